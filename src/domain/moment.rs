@@ -1,0 +1,77 @@
+//! A moment on the wall clock, as it is written into a record.
+
+use jiff::tz::Offset;
+use jiff::{SignedDuration, Timestamp};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
+use std::fmt;
+
+/// A wall-clock moment with the offset the machine had then, to the second. Never used for order: that is what
+/// a line's number is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moment {
+    /// The instant.
+    pub at: Timestamp,
+    /// Hours and minutes the wall was ahead of UTC.
+    pub offset: Offset,
+}
+
+impl Moment {
+    /// Reads RFC 3339 with an offset, `2026-11-25T09:13:47+01:00`.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        let at: Timestamp = text.parse().ok()?;
+        let pieces = jiff::fmt::temporal::Pieces::parse(text).ok()?;
+        let offset = pieces.to_numeric_offset().unwrap_or(Offset::UTC);
+        Some(Self { at, offset })
+    }
+
+    /// Day on the wall, `2026-11-25`.
+    #[must_use]
+    pub fn day(&self) -> String {
+        self.offset.to_datetime(self.at).date().to_string()
+    }
+
+    /// Time on the wall, `09:13`.
+    #[must_use]
+    pub fn clock(&self) -> String {
+        self.offset.to_datetime(self.at).strftime("%H:%M").to_string()
+    }
+
+    /// Seconds from another moment to this one; negative where the clock went back.
+    #[must_use]
+    pub fn seconds_since(&self, earlier: &Self) -> i64 {
+        SignedDuration::from_secs(self.at.as_second().saturating_sub(earlier.at.as_second())).as_secs()
+    }
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let whole = Timestamp::from_second(self.at.as_second()).unwrap_or(self.at);
+        write!(f, "{}", whole.display_with_offset(self.offset))
+    }
+}
+
+impl Serialize for Moment {
+    fn serialize<S: Serializer>(&self, writer: S) -> Result<S::Ok, S::Error> {
+        writer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Moment {
+    fn deserialize<D: Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(reader)?;
+        Self::read(&text).ok_or_else(|| D::Error::custom("a time is written 2026-11-25T09:13:47+01:00"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_offset_survives() {
+        let moment = Moment::read("2026-11-25T09:13:47+01:00").unwrap();
+        assert_eq!(moment.to_string(), "2026-11-25T09:13:47+01:00");
+        assert_eq!((moment.day().as_str(), moment.clock().as_str()), ("2026-11-25", "09:13"));
+    }
+}

@@ -1,0 +1,1 @@
+//! Places and settings in an order.

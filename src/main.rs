@@ -1,0 +1,3 @@
+//! The `witnessmark` program: a shim over the library.
+
+fn main() {}
