@@ -13,6 +13,7 @@ mod act;
 mod apply;
 mod decide;
 mod derive;
+pub mod desk;
 mod index;
 mod refusal;
 mod span;

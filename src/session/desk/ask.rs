@@ -1,0 +1,373 @@
+//! What is due, and the questions of the steps.
+
+use super::State;
+use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
+use super::forms::finding::singly;
+use super::forms::{opening, sign_off};
+use super::question::{Answers, Question, Seen, Topic, choice};
+use super::route::tool_for;
+use super::walk;
+use crate::domain::conductor::{Class, Preparation};
+use crate::domain::names::ToolId;
+use crate::domain::record::{Fact, MarkResult, Outcome, TorqueResult, Tug};
+use crate::domain::stated::Stated;
+use crate::domain::tool::ToolKind;
+use crate::domain::torque::read_decimal;
+use crate::session::act::Act;
+use crate::session::decide::setting_for;
+use crate::session::standing::Need;
+use crate::session::steps::Step;
+use crate::session::visit::TerminalIndex;
+
+/// Words and keys of the tug.
+pub(super) const TUGGED: [Seen; 4] = [
+    Seen { key: 'f', word: "firm" },
+    Seen { key: 's', word: "shifted" },
+    Seen { key: 'o', word: "came out" },
+    Seen { key: 'b', word: "strands broke" },
+];
+/// Words and keys of the mark.
+pub(super) const MARKED: [Seen; 3] = [
+    Seen { key: 'k', word: "made" },
+    Seen { key: 'v', word: "not visible" },
+    Seen { key: 'u', word: "not used" },
+];
+/// Words and keys of the entry.
+pub(super) const ENTERED: [Seen; 2] = [Seen { key: 'r', word: "right" }, Seen { key: 'w', word: "wrong" }];
+/// Words and keys of a finger.
+const SEATED: [Seen; 2] = [Seen { key: 'e', word: "seated" }, Seen { key: 'w', word: "wrong" }];
+/// Words and keys of the torque.
+const CLICKED: [Seen; 2] = [Seen { key: 'c', word: "clicked" }, Seen { key: 'n', word: "did not click" }];
+
+/// The question that stands.
+pub(super) fn question(state: &State) -> Question {
+    if state.desk.left.is_some() || state.visit.ended().is_some() {
+        return Question::new(Topic::Over, "The visit is over.", Answers::Choice(Vec::new()));
+    }
+    match current(state).next(state) {
+        Next::Ask(_, question) => *question,
+        // `advance` has carried out everything that asks nothing; what is left is on its way to the journal.
+        Next::Do(_) | Next::Go(_) | Next::Desk(_) => {
+            Question::new(Topic::Walk, "Storing the last answer.", Answers::Choice(Vec::new()))
+        }
+    }
+}
+
+/// The form in progress, else what is due.
+pub(super) fn current(state: &State) -> Form {
+    if state.desk.trouble.is_some() {
+        return match &state.desk.form {
+            Some(form) if matches!(form.purpose, Purpose::SaveElsewhere) => form.clone(),
+            _ => Form::new(Purpose::Trouble),
+        };
+    }
+    state.desk.form.clone().unwrap_or_else(|| due(state))
+}
+
+/// What is due when nothing was begun.
+fn due(state: &State) -> Form {
+    let visit = &state.visit;
+    if visit.opened().is_none() {
+        return opening::first();
+    }
+    if state.desk.signing {
+        return sign_off::due(state);
+    }
+    if visit.tools().is_empty() {
+        return Form::new(Purpose::Tool);
+    }
+    if visit.route.is_none() {
+        return Form::new(Purpose::Route);
+    }
+    if visit.gate(&state.desk.who).is_none() {
+        return Form::new(Purpose::Gate);
+    }
+    if let Some(span) = visit.open_spans().find(|span| Some(span.session) != visit.session()) {
+        return Form::new(Purpose::ScaleEnd(span.id.clone()));
+    }
+    match state.desk.focus {
+        Some(at) => at_terminal(state, at),
+        None => match visit.open_spans().next() {
+            Some(span) => Form::new(Purpose::ScaleEnd(span.id.clone())),
+            None => Form::new(Purpose::SignOff(SignOff::Begin)),
+        },
+    }
+}
+
+fn at_terminal(state: &State, at: TerminalIndex) -> Form {
+    let Some(standing) = state.visit.standing(at) else { return Form::new(Purpose::List) };
+    let live =
+        state.visit.terminal(at).is_some_and(|terminal| state.visit.live_source(&terminal.name).is_some());
+    if live || standing.outcome != Outcome::Open {
+        return Form::new(Purpose::Idle(at));
+    }
+    match (standing.need, standing.next_step()) {
+        (Some(Need::Strands), _) => Form::new(Purpose::Strands(at)),
+        (Some(Need::LookAtScrew { .. }), _) => Form::new(Purpose::Screw(at)),
+        (Some(_), _) => Form::new(Purpose::WayOut(at)),
+        (None, Some(step)) => Form::new(Purpose::Step(at, step)),
+        (None, None) => Form::new(Purpose::Idle(at)),
+    }
+}
+
+/// A terminal where nothing is to be done: say how it stands.
+pub(super) fn idle(form: &Form, state: &State, at: TerminalIndex) -> Next {
+    let Some((terminal, standing)) = state.visit.terminal(at).zip(state.visit.standing(at)) else {
+        return Next::Desk(DeskAct::Walk);
+    };
+    let why = match state.visit.live_source(&terminal.name) {
+        Some(source) => format!("fed by {source}, which is live"),
+        None if standing.scale_to_be_read => "done; the scale of its span is still to be read".into(),
+        None => standing.outcome.words().to_owned(),
+    };
+    let question = Question::new(
+        Topic::Walk,
+        format!("{}: {why}. Nothing is to be done here now.", terminal.name),
+        choice(["go on with the walk"]),
+    );
+    asked!(form, Field::Pick, question.about(at).offering("1"));
+    Next::Desk(DeskAct::Walk)
+}
+
+pub(super) fn step(form: &Form, state: &State, at: TerminalIndex, step: Step) -> Next {
+    match step {
+        Step::Prepare(nth) => prepare(form, state, at, nth),
+        Step::Enter(nth) => enter(form, state, at, nth),
+        Step::Torque { screw, .. } => torque(form, state, at, screw),
+        Step::Tug(nth) => tug(form, state, at, nth),
+        Step::Mark => mark(form, state, at),
+    }
+}
+
+fn rehearsed(state: &State, word: &str) -> Option<String> {
+    state.is_rehearsal().then(|| word.to_owned())
+}
+
+fn conductor_words(state: &State, at: TerminalIndex, nth: usize) -> String {
+    let name = state.visit.conductor_name(at, nth).map_or_else(String::new, |name| name.0);
+    match state.visit.terminal(at).and_then(|terminal| terminal.conductors.get(nth)) {
+        Some(conductor) => format!("{name} ({conductor})"),
+        None => name,
+    }
+}
+
+fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
+    let mut list: Vec<String> = Preparation::NAMED.iter().map(|how| how.words().to_owned()).collect();
+    list.push("other, in own words".into());
+    let conductor = state.visit.terminal(at).and_then(|terminal| terminal.conductors.get(nth));
+    let offer = planned_or_last(state, at, nth).or_else(|| {
+        let solid = conductor.is_some_and(|c| c.class == Class::Solid);
+        rehearsed(state, if solid { "8" } else { "1" })
+    });
+    let mut question = Question::new(
+        Topic::Walk,
+        format!("{}: prepared how?", conductor_words(state, at, nth)),
+        choice(list),
+    )
+    .about(at)
+    .offering_if(offer);
+    if let Some(strip) = state.visit.clamp(at).and_then(|clamp| clamp.strip_mm) {
+        question = question.hint(format!("Strip {strip} mm, no nicks."));
+    }
+    let pick = asked!(form, Field::Pick, question);
+    Next::Go(Form::new(Purpose::Prepare(at, nth)).with(Field::Pick, pick))
+}
+
+/// What the designer planned, else what this person last did with such a conductor, as a list number.
+fn planned_or_last(state: &State, at: TerminalIndex, nth: usize) -> Option<String> {
+    let conductor = state.visit.terminal(at)?.conductors.get(nth)?;
+    let number = |how: &Preparation| {
+        Preparation::NAMED.iter().position(|named| named == how).map(|at| at.saturating_add(1).to_string())
+    };
+    if let Some(planned) = &conductor.planned {
+        return number(planned);
+    }
+    state.visit.lines().iter().rev().find_map(|line| match state.visit.effective(line, None) {
+        Fact::Prepared(f) => {
+            let (index, nth) = state.visit.find_conductor(f.conductors.first()?)?;
+            let same = state.visit.terminal(index)?.conductors.get(nth)? == conductor;
+            if same { number(&f.how) } else { None }
+        }
+        _ => None,
+    })
+}
+
+fn enter(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
+    let finger = state.visit.clamp(at).is_some_and(|clamp| !clamp.kind.takes_conductors());
+    let words = conductor_words(state, at, nth);
+    let (text, list) = if finger {
+        (format!("{words}: is it seated under its clamp?"), SEATED)
+    } else {
+        (format!("{words}: enter it and look. The entry is:"), ENTERED)
+    };
+    let mut question = Question::new(Topic::Walk, text, Answers::Observed(list.to_vec()))
+        .about(at)
+        .offering_if(rehearsed(state, if finger { "seated" } else { "right" }));
+    if !finger {
+        question =
+            question.hint("Right circuit, right side of the clamp, every strand in, no insulation under it.");
+    }
+    let seen = asked!(form, Field::Words, question);
+    if seen == "wrong" {
+        return Next::Go(Form::new(Purpose::EntryFault(at, nth)));
+    }
+    let conductors = state.visit.conductor_name(at, nth).into_iter().collect();
+    Next::Do(vec![Act::Enter { conductors, fault: None, mode: singly(state) }])
+}
+
+fn torque(form: &Form, state: &State, at: TerminalIndex, screw: u8) -> Next {
+    let (Some(terminal), Some(clamp)) = (state.visit.terminal(at), state.visit.clamp(at)) else {
+        return Next::Ask(Field::Pick, Box::new(Question::new(Topic::Walk, "", choice(["go on"]))));
+    };
+    let which = if clamp.screws == 2 {
+        let order = clamp.screw_order.as_ref().map_or_else(String::new, |order| format!(" ({order})"));
+        format!("{}, screw {screw}{order}", terminal.name)
+    } else {
+        terminal.name.to_string()
+    };
+    let act = |tool, result| {
+        Next::Do(vec![Act::Torque { terminal: terminal.name.clone(), tool, result, mode: singly(state) }])
+    };
+    let Some(row) = clamp.torque_for(&terminal.conductors) else {
+        let question = Question::new(
+            Topic::Walk,
+            format!("{which}: no maker's value is known. Tighten by hand, then type hand:"),
+            Answers::Words(vec!["hand"]),
+        )
+        .about(at)
+        .offering_if(rehearsed(state, "hand"))
+        .hint("Do not guess a value. It is set aside afterwards: no maker's value.");
+        asked!(form, Field::Words, question);
+        return act(None, TorqueResult::ByHand);
+    };
+    let Some((tool, required)) = tool_for(state, at) else { return no_tool(form, state, at, &which) };
+    let Some(held) = state.visit.tool(&tool) else { return no_tool(form, state, at, &which) };
+    if held.tool.kind == ToolKind::Indicating {
+        let question = Question::new(
+            Topic::Walk,
+            format!("{which}: tighten to {required}. What did tool {tool} show?"),
+            Answers::Reading { unit: held.tool.unit, or_word: Some("none") },
+        )
+        .about(at)
+        .offering_if(rehearsed(state, &required.value.to_string()))
+        .hint(format!("Maker: {}, {}. none: it was not reached.", row.stated, row.source));
+        let typed = asked!(form, Field::Read, question);
+        let Ok(value) = read_decimal(&typed) else { return Next::Go(Form::new(Purpose::NotClicked(at))) };
+        return act(Some(tool), TorqueResult::Reading { text: typed, value, unit: held.tool.unit });
+    }
+    if let Some(next) = scale_first(form, state, at, &tool) {
+        return next;
+    }
+    let question = Question::new(
+        Topic::Walk,
+        format!("{which}: tighten once, smoothly, to the click. Tool {tool}:"),
+        Answers::Observed(CLICKED.to_vec()),
+    )
+    .about(at)
+    .offering_if(rehearsed(state, "clicked"))
+    .hint(format!("Maker: {}, {}.", row.stated, row.source));
+    let seen = asked!(form, Field::Words, question);
+    if seen == "clicked" {
+        act(Some(tool), TorqueResult::Clicked)
+    } else {
+        Next::Go(Form::new(Purpose::NotClicked(at)))
+    }
+}
+
+/// The scale before the first click of a setting: the closing reading of the last one, then set, then read.
+fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
+    let work = walk::work(state)?;
+    if work.set && work.tool.map(|tool| &tool.id) == Some(tool) {
+        return None;
+    }
+    let open = state.visit.open_spans().find(|span| span.tool == *tool);
+    if let Some(span) = open {
+        return Some(Next::Go(Form::new(Purpose::ScaleEnd(span.id.clone()))));
+    }
+    let required = work.required?;
+    let stated = work.row.map(|row| &row.stated)?;
+    let fixed = work.tool.is_some_and(|tool| tool.kind == ToolKind::Fixed);
+    let text = if fixed {
+        format!("Take tool {tool}: it has to be the one for {required}.")
+    } else {
+        format!("Set tool {tool} to {required}. Come up to it from below.")
+    };
+    let basis = match stated {
+        Stated::Single { .. } => "one value without tolerance: judged as set",
+        Stated::Tolerance { .. } => "with the maker's tolerance",
+        Stated::Range { .. } => "from the maker's range",
+        Stated::AtMost { .. } => "maker's upper limit, own aim",
+    };
+    let source = work.row.map_or_else(String::new, |row| row.source.to_string());
+    let question = Question::new(Topic::SetTool, text, choice(["done: now its scale is read"]))
+        .about(at)
+        .offering("1")
+        .hint(format!("Maker: {stated}, {source}; {basis}."));
+    match form.get(Field::Pick) {
+        None => Some(Next::Ask(Field::Pick, Box::new(question))),
+        Some(_) => Some(Next::Go(Form::new(Purpose::ScaleStart(tool.clone())))),
+    }
+}
+
+fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
+    let mut question = Question::new(
+        Topic::Walk,
+        format!("{which}: no tool in hand can do this torque."),
+        choice([
+            "take or state another tool",
+            "tightened without a torque tool",
+            "leave it for later",
+            "set it aside",
+        ]),
+    )
+    .about(at);
+    let row = state.visit.terminal(at).and_then(|t| state.visit.clamp(at)?.torque_for(&t.conductors));
+    for held in state.visit.tools() {
+        if let Some(Err(refusal)) = row.map(|row| setting_for(&state.visit, row, &held.tool)) {
+            question = question.hint(refusal.to_string());
+        }
+    }
+    asked!(form, Field::Pick, question);
+    match form.pick(Field::Pick) {
+        Some(1) => Next::Go(Form::new(Purpose::Tool)),
+        Some(2) => super::list::by_hand(state, at),
+        Some(3) => Next::Desk(DeskAct::Later),
+        _ => Next::Go(Form::new(Purpose::SetAside(vec![at]))),
+    }
+}
+
+fn tug(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
+    let question = Question::new(
+        Topic::Walk,
+        format!("{}: tug it firmly. It is:", conductor_words(state, at, nth)),
+        Answers::Observed(TUGGED.to_vec()),
+    )
+    .about(at)
+    .offering_if(rehearsed(state, "firm"));
+    let seen = asked!(form, Field::Words, question);
+    let result =
+        [Tug::Firm, Tug::Shifted, Tug::CameOut, Tug::StrandsBroke].into_iter().find(|t| t.words() == seen);
+    let conductors = state.visit.conductor_name(at, nth).into_iter().collect();
+    Next::Do(vec![Act::Tug { conductors, result: result.unwrap_or(Tug::Shifted), mode: singly(state) }])
+}
+
+fn mark(form: &Form, state: &State, at: TerminalIndex) -> Next {
+    let name = state.visit.terminal(at).map_or("", |terminal| terminal.name.as_str());
+    let question = Question::new(
+        Topic::Walk,
+        format!("{name}: draw the witness mark across screw and body. It is:"),
+        Answers::Observed(MARKED.to_vec()),
+    )
+    .about(at)
+    .offering_if(rehearsed(state, "made"));
+    let seen = asked!(form, Field::Words, question);
+    let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
+        .into_iter()
+        .find(|m| m.words() == seen);
+    let terminals = state.visit.terminal(at).map(|terminal| terminal.name.clone()).into_iter().collect();
+    Next::Do(vec![Act::Mark {
+        terminals,
+        result: result.unwrap_or(MarkResult::NotUsed),
+        mode: singly(state),
+    }])
+}

@@ -1,0 +1,173 @@
+//! Doings that are no answers: commands of the person, and acts of the desk that leave no record.
+
+use super::event::{Command, Effect};
+use super::form::{DeskAct, Field, Form, Purpose};
+use super::forms::slip;
+use super::route::{next_target, pass_of};
+use super::step::{advance, note, refocus};
+use super::{Left, State};
+use crate::domain::names::Seq;
+use crate::session::visit::TerminalIndex;
+
+pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effect>) {
+    state.desk.form = None;
+    match act {
+        DeskAct::Note(words) => note(state, words),
+        DeskAct::Focus(at) => focus(state, at),
+        DeskAct::TakeTool(tool) => {
+            note(state, format!("tool {tool} is taken wherever it can do the torque"));
+            state.desk.tool = Some(tool);
+        }
+        DeskAct::Later => later(state),
+        DeskAct::SignOff => state.desk.signing = true,
+        DeskAct::Walk => {
+            state.desk.signing = false;
+            refocus(state);
+        }
+        DeskAct::Retry => effects.push(Effect::Retry),
+        DeskAct::GiveUp => effects.push(Effect::GiveUp),
+        DeskAct::SaveElsewhere(folder) => effects.push(Effect::SaveElsewhere(folder)),
+        DeskAct::Leave => state.desk.left = Some(Left::ForTheDay),
+    }
+}
+
+fn focus(state: &mut State, at: TerminalIndex) {
+    if let Some(from) = state.desk.focus.filter(|from| *from != at) {
+        state.desk.trail.push(from);
+    }
+    state.desk.later.remove(&at);
+    state.desk.focus = Some(at);
+    state.desk.signing = false;
+    state.desk.pass = state.visit.standing(at).and_then(pass_of);
+}
+
+fn later(state: &mut State) {
+    let Some(at) = state.desk.focus else { return };
+    state.desk.later.insert(at);
+    note(state, "left for later: it stays open and comes back when nothing else is left");
+    let mut rest = state.desk.later.clone();
+    let next = next_target(state);
+    if next.is_none() {
+        // Everything that is left was left: keep standing here rather than going round in a circle.
+        rest.remove(&at);
+        state.desk.later = rest;
+        note(state, "nothing else is left to do: finish it, set it aside, or leave for the day");
+        return;
+    }
+    refocus(state);
+}
+
+pub(super) fn back(state: &mut State) {
+    match state.desk.form.as_mut() {
+        Some(form) if !form.given.is_empty() => {
+            form.given.pop();
+        }
+        Some(_) => state.desk.form = None,
+        None if state.desk.signing => state.desk.signing = false,
+        None => match state.desk.trail.pop() {
+            Some(at) => {
+                state.desk.focus = Some(at);
+                state.desk.pass = state.visit.standing(at).and_then(pass_of);
+            }
+            None => note(state, "this is where the walk began"),
+        },
+    }
+}
+
+pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, effects: &mut Vec<Effect>) {
+    state.desk.message = None;
+    match command {
+        Command::Back => return back(state),
+        Command::Leave => return leave(state, leaving),
+        _ => {}
+    }
+    if state.desk.trouble.is_some() {
+        return note(state, "the last answer is not stored: that comes first");
+    }
+    if state.visit.opened().is_none() && command != Command::List {
+        return note(state, "the visit is not open yet: answer, or leave");
+    }
+    let at_focus = |purpose: fn(TerminalIndex) -> Purpose| state.desk.focus.map(|at| Form::new(purpose(at)));
+    let form = match command {
+        Command::Tool => Some(Form::new(Purpose::TakeTool)),
+        Command::Disturbed => at_focus(Purpose::Disturb),
+        Command::Remark => Some(Form::new(Purpose::Remark(state.desk.focus))),
+        Command::Slip => last_slip(state).map(|seq| Form::new(Purpose::Slip(seq))),
+        Command::SetAside => at_focus(|at| Purpose::SetAside(vec![at])),
+        Command::Remake => at_focus(Purpose::Remake),
+        Command::List => Some(Form::new(Purpose::List)),
+        Command::GoToWay => Some(Form::new(Purpose::GoToWay)),
+        Command::Way(way) => Some(Form::new(Purpose::GoToWay).with(Field::Pick, way.to_string())),
+        Command::Go(at) => {
+            state.desk.form = None;
+            focus(state, at);
+            None
+        }
+        Command::Later => {
+            state.desk.form = None;
+            later(state);
+            None
+        }
+        Command::SoFar => {
+            so_far(state);
+            None
+        }
+        Command::Person | Command::Row | Command::Amend => {
+            let what = match command {
+                Command::Person => "a second person on the tool",
+                Command::Row => "work by the row",
+                _ => "amending the board",
+            };
+            note(state, format!("{what} comes with a later version of this program"));
+            None
+        }
+        Command::Back | Command::Leave => None,
+    };
+    if form.is_none() && matches!(command, Command::Slip) {
+        return note(state, "nothing was answered yet that could be a slip");
+    }
+    if let Some(form) = form {
+        state.desk.form = Some(form);
+    }
+    advance(state, effects);
+}
+
+fn last_slip(state: &State) -> Option<Seq> {
+    state.visit.lines().iter().rev().find(|line| slip::can_be_slip(&line.fact)).map(|line| line.seq)
+}
+
+fn so_far(state: &mut State) {
+    let c = state.visit.counts();
+    let words = format!(
+        "{} terminals: {} open ({} for the scale), {} complete, {} with remark, {} set aside, {} left for later",
+        c.all,
+        c.open,
+        c.scale_to_be_read,
+        c.complete,
+        c.with_remark,
+        c.aside,
+        state.desk.later.len()
+    );
+    note(state, words);
+}
+
+fn leave(state: &mut State, asked_before: bool) {
+    let unread = state
+        .visit
+        .open_spans()
+        .find(|span| Some(span.session) == state.visit.session())
+        .map(|span| (span.id.clone(), span.tool.clone()));
+    match unread {
+        Some((span, tool)) if !asked_before && state.desk.trouble.is_none() => {
+            state.desk.form = Some(Form::new(Purpose::ScaleEnd(span)));
+            note(
+                state,
+                format!(
+                    "before you leave: the scale of tool {tool}. Leaving again leaves it unread till next time"
+                ),
+            );
+            state.desk.leaving = true;
+        }
+        _ => state.desk.left = Some(Left::ForTheDay),
+    }
+}

@@ -1,0 +1,192 @@
+//! The gate: proved dead by whom, with what, how locked off, and every source of supply.
+//!
+//! Tester and lock are choices and are offered from the last gate. *Dead*, *tried* and other supplies never are.
+
+use crate::domain::names::TerminalName;
+use crate::domain::record::{Gates, SourceOfSupply, SourceState};
+use crate::session::act::Act;
+use crate::session::desk::State;
+use crate::session::desk::form::{Field, Form, Next, asked};
+use crate::session::desk::question::{Answers, Question, Topic, name_text, own_words};
+
+/// What the incoming side is called in a record.
+const INCOMING: &str = "incoming";
+
+fn ask(text: impl Into<String>, answers: Answers) -> Question {
+    Question::new(Topic::Gate, text, answers)
+}
+
+pub(in crate::session::desk) fn gate(form: &Form, state: &State) -> Next {
+    let rehearsal = state.is_rehearsal();
+    let offer = |text: &str| rehearsal.then(|| text.to_owned());
+    let earlier =
+        state.visit.gates().iter().rev().map(|(_, gates)| gates).find(|g| g.person == state.desk.who);
+    let before = |pick: fn(&Gates) -> &String| earlier.map(|gates| pick(gates).clone());
+    let mut first = ask("Who proved this board dead?", name_text()).offering_if(offer("Rehearser"));
+    if let Some(gates) = earlier {
+        first = first.hint(format!("Asked again after every reopening. Last time: {}.", gates.dead_by));
+    }
+    let dead_by = asked!(form, Field::DeadBy, first);
+    let proved_with = asked!(
+        form,
+        Field::ProvedWith,
+        ask("With which voltage tester?", own_words())
+            .offering_if(before(|g| &g.proved_with).or_else(|| offer("two-pole tester")))
+    );
+    asked!(
+        form,
+        Field::TriedOnKnownSource,
+        ask("Was it tried on a known source, before and after?", Answers::Words(vec!["tried"]))
+            .offering_if(offer("tried"))
+            .hint("Prove the tester, test every pair, prove the tester again.")
+    );
+    let locked_off = asked!(
+        form,
+        Field::LockedOff,
+        ask("How is it locked off, and who has the key?", own_words())
+            .offering_if(before(|g| &g.locked_off).or_else(|| offer("main switch locked, key in pocket")))
+    );
+    let sources = match sources(form, state, rehearsal) {
+        Ok(sources) => sources,
+        Err(next) => return next,
+    };
+    Next::Do(vec![Act::AnswerGates(Gates {
+        person: state.desk.who.clone(),
+        dead_by,
+        proved_with,
+        locked_off,
+        sources,
+    })])
+}
+
+fn sources(form: &Form, state: &State, rehearsal: bool) -> Result<Vec<SourceOfSupply>, Next> {
+    let mut given = form
+        .given
+        .iter()
+        .skip_while(|(field, _)| *field != Field::SourceState && *field != Field::SourceWhat);
+    let mut sources = Vec::new();
+    loop {
+        let what = if sources.is_empty() {
+            INCOMING.to_owned()
+        } else {
+            match given.next() {
+                None => return Err(another(state, rehearsal)),
+                Some((_, answer)) if answer == "none" => return Ok(sources),
+                Some(_) => {
+                    let Some((_, what)) = given.next() else {
+                        let question = ask(
+                            "Which second supply (solar, battery, generator, borrowed neutral)?",
+                            name_text(),
+                        );
+                        return Err(Next::Ask(Field::SourceWhat, Box::new(question)));
+                    };
+                    what.clone()
+                }
+            }
+        };
+        let feeds = if sources.is_empty() {
+            state.board().tails().cloned().collect()
+        } else {
+            match given.next() {
+                Some((_, names)) => terminals_of(state, names).unwrap_or_default(),
+                None => return Err(feeds_question(&what)),
+            }
+        };
+        sources.push(source(&mut given, what, feeds, sources.is_empty(), rehearsal)?);
+    }
+}
+
+fn another(state: &State, rehearsal: bool) -> Next {
+    let mut question = ask(
+        "Is there another supply: solar, battery, generator, borrowed neutral?",
+        Answers::Words(vec!["none", "yes"]),
+    );
+    if let Some((_, gates)) = state.visit.gates().last() {
+        let earlier: Vec<&str> = gates.sources.iter().skip(1).map(|source| source.what.as_str()).collect();
+        if !earlier.is_empty() {
+            question = question.hint(format!("Last time: {}.", earlier.join(", ")));
+        }
+    }
+    Next::Ask(Field::AnotherSource, Box::new(question.offering_if(rehearsal.then(|| "none".to_owned()))))
+}
+
+fn feeds_question(what: &str) -> Next {
+    let question = ask(format!("Which terminals does {what} feed?"), own_words())
+        .hint("Names with commas between them, a way as \"way 3\", a place by its name, or \"all\".");
+    Next::Ask(Field::SourceFeeds, Box::new(question))
+}
+
+fn source<'a>(
+    given: &mut impl Iterator<Item = &'a (Field, String)>,
+    what: String,
+    feeds: Vec<TerminalName>,
+    incoming: bool,
+    rehearsal: bool,
+) -> Result<SourceOfSupply, Next> {
+    let offer = |text: &str| rehearsal.then(|| text.to_owned());
+    let Some((_, state_word)) = given.next() else {
+        let (text, words) = if incoming {
+            ("The incoming side is:", vec!["dead", "live", "unconnected"])
+        } else {
+            ("That supply is:", vec!["dead", "live"])
+        };
+        let question = ask(text, Answers::Words(words))
+            .offering_if(offer("dead"))
+            .hint("Incoming terminals may stay live with the main switch off.");
+        return Err(Next::Ask(Field::SourceState, Box::new(question)));
+    };
+    let state = match state_word.as_str() {
+        "dead" => SourceState::Dead,
+        "unconnected" => SourceState::Unconnected,
+        _ => SourceState::Live,
+    };
+    if state != SourceState::Live {
+        return Ok(SourceOfSupply { what, feeds, state, shrouded: None, decided_by: None });
+    }
+    let Some((_, shrouded)) = given.next() else {
+        let question =
+            ask(format!("{what} is live. Is it shrouded?"), Answers::Words(vec!["shrouded", "bare"]))
+                .hint("What it feeds is not touched. Work beside it only where being dead is unreasonable.");
+        return Err(Next::Ask(Field::Shrouded, Box::new(question)));
+    };
+    let Some((_, decided_by)) = given.next() else {
+        let question = ask("Who decided that you work beside it?", name_text());
+        return Err(Next::Ask(Field::DecidedBy, Box::new(question)));
+    };
+    Ok(SourceOfSupply {
+        what,
+        feeds,
+        state,
+        shrouded: Some(shrouded == "shrouded"),
+        decided_by: Some(decided_by.clone()),
+    })
+}
+
+/// Terminals of a list such as `incomer L1, way 3, N bar`; the first name that is none of these comes back.
+pub(in crate::session::desk) fn terminals_of(state: &State, list: &str) -> Result<Vec<TerminalName>, String> {
+    let board = state.board();
+    let mut names: Vec<TerminalName> = Vec::new();
+    for part in list.split(',').map(str::trim).filter(|part| !part.is_empty()) {
+        let way = part.strip_prefix("way ").and_then(|n| n.trim().parse::<u16>().ok());
+        let found: Vec<TerminalName> = board
+            .terminals
+            .iter()
+            .filter(|t| {
+                part == "all"
+                    || t.name.0 == part
+                    || t.place.0 == part
+                    || (way.is_some() && t.way.map(|w| w.0) == way)
+            })
+            .map(|t| t.name.clone())
+            .collect();
+        if found.is_empty() {
+            return Err(part.to_owned());
+        }
+        for name in found {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+    }
+    if names.is_empty() { Err(list.to_owned()) } else { Ok(names) }
+}

@@ -1,0 +1,10 @@
+//! The forms, one file a subject.
+
+pub(super) mod doing;
+pub(super) mod finding;
+pub(super) mod gate;
+pub(super) mod opening;
+pub(super) mod scale;
+pub(super) mod sign_off;
+pub(super) mod slip;
+pub(super) mod tool;

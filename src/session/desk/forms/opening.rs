@@ -1,0 +1,143 @@
+//! Opening: who, what for, with what kind of tool; then the order of the walk.
+
+use crate::domain::limits::OwnTolerance;
+use crate::domain::names::PersonId;
+use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
+use crate::domain::text::NAME_COLUMNS;
+use crate::domain::tool::ToolKind;
+use crate::domain::torque::read_decimal;
+use crate::domain::verdict::DecisionRule;
+use crate::session::act::{Act, OpenVisit};
+use crate::session::desk::State;
+use crate::session::desk::form::{Field, Form, Next, Purpose, asked};
+use crate::session::desk::forms::tool::offered_question;
+use crate::session::desk::question::{Answers, Question, Topic, choice, name_text};
+use crate::session::desk::route::settings_by_order;
+
+/// Kinds of tool as they are listed.
+pub(super) const KINDS: [ToolKind; 3] = [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating];
+
+pub(super) fn kind_question() -> Question {
+    Question::new(
+        Topic::Tool,
+        "What kind of torque tool is in your hand?",
+        choice([
+            "setting: set on a scale, it clicks or slips",
+            "fixed: made for one value",
+            "indicating: shows the torque",
+        ]),
+    )
+}
+
+pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
+    let start = &state.desk.start;
+    let offered = start.person_offered.clone();
+    let rehearsal = start.rehearsal;
+    let name_offer =
+        offered.as_ref().map(|(name, _)| name.clone()).or(rehearsal.then(|| "Rehearser".to_owned()));
+    let name = asked!(
+        form,
+        Field::Name,
+        Question::new(Topic::Opening, "Who is on the tool? Your name:", name_text())
+            .offering_if(name_offer)
+            .hint("This program does not replace the maker's instructions, local rules or a licensed person's judgement.")
+    );
+    let role = asked!(
+        form,
+        Field::Role,
+        Question::new(Topic::Opening, "What are you here?", name_text())
+            .offering(offered.map_or_else(|| "electrician".to_owned(), |(_, role)| role))
+    );
+    let certificate = asked!(
+        form,
+        Field::Certificate,
+        Question::new(
+            Topic::Opening,
+            "Reference of the certificate this will be an appendix to (nothing if there is none yet):",
+            Answers::Text { columns: NAME_COLUMNS, optional: true },
+        )
+    );
+    let kind = match tool_kind(form, state) {
+        Ok(kind) => kind,
+        Err(next) => return next,
+    };
+    let own_tolerance = if kind == ToolKind::Indicating {
+        let percent = asked!(
+            form,
+            Field::OwnTolerance,
+            Question::new(
+                Topic::Opening,
+                "Own tolerance, +/- per cent, for readings where the maker gives one value and no tolerance:",
+                Answers::Number,
+            )
+            .offering("6")
+            .hint("It is the firm's own rule, fixed for this visit and printed as such. 6 is the class limit of \
+                   indicating screwdrivers in ISO 6789-1 (from memory; see the tool's papers).")
+        );
+        read_decimal(&percent).ok().map(OwnTolerance)
+    } else {
+        None
+    };
+    let open = OpenVisit {
+        program: start.program.clone(),
+        id: start.id.clone(),
+        person: Person { id: PersonId::from("P1"), name, role },
+        visit: VisitKind::First,
+        rehearsal,
+        follows: start.follows.clone(),
+        certificate,
+        board: start.board.clone(),
+        board_sha256: start.board_sha256.clone(),
+        decision_rule: DecisionRule::SimpleAcceptance,
+        own_tolerance,
+    };
+    let session = Session {
+        nonce: start.nonce.clone(),
+        program: start.program.clone(),
+        cause: SessionCause::Opened,
+        torn: None,
+    };
+    Next::Do(vec![Act::Open(Box::new(open)), Act::Begin(session)])
+}
+
+/// The kind of the first tool: of one of the last visit's, or as stated.
+fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
+    if let Some(question) = offered_question(state) {
+        let Some(pick) = form.pick(Field::ToolOffered) else {
+            return Err(Next::Ask(Field::ToolOffered, Box::new(question)));
+        };
+        if let Some(tool) = state.desk.start.tools_offered.get(pick.saturating_sub(1)) {
+            return Ok(tool.kind);
+        }
+    }
+    let Some(pick) = form.pick(Field::ToolKind) else {
+        let offer = state.is_rehearsal().then(|| "1".to_owned());
+        let question =
+            kind_question().offering_if(offer).hint("Its name, range and calibration are asked next.");
+        return Err(Next::Ask(Field::ToolKind, Box::new(question)));
+    };
+    Ok(KINDS.get(pick.saturating_sub(1)).copied().unwrap_or(ToolKind::Setting))
+}
+
+pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
+    let counts = settings_by_order(state);
+    let list = Order::ALL.iter().map(|order| {
+        let count = counts.iter().find(|(o, _)| o == order).map_or(0, |(_, count)| *count);
+        format!("{}: {count} settings of the tool", order.words())
+    });
+    asked!(
+        form,
+        Field::Pick,
+        Question::new(Topic::Opening, "In which order do you walk?", choice(list))
+            .offering("1")
+            .hint("Each order goes twice round: first prepare and enter, then tighten, tug and mark.")
+    );
+    let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
+    let order = Order::ALL.get(at).copied().unwrap_or(Order::Place);
+    Next::Do(vec![Act::ChooseRoute(order)])
+}
+
+/// The form that is due before the first line.
+pub(in crate::session::desk) fn first() -> Form {
+    Form::new(Purpose::Opening)
+}

@@ -1,0 +1,139 @@
+//! Scales: read before the work and after it. Nothing is offered, and nothing on these questions says what it
+//! should be.
+
+use crate::domain::names::{SpanId, ToolId};
+use crate::domain::record::Reset;
+use crate::domain::torque::{Torque, read_decimal};
+use crate::session::act::{Act, EndCause, ScaleNext};
+use crate::session::desk::State;
+use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
+use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
+use crate::session::desk::walk;
+
+fn reading(text: String, state: &State, tool: &ToolId, or_word: Option<&'static str>) -> Question {
+    let unit = state.visit.tool(tool).map_or(crate::domain::torque::Unit::NewtonMetre, |held| held.tool.unit);
+    Question::new(Topic::Scale, text, Answers::Reading { unit, or_word })
+}
+
+fn torque(state: &State, tool: &ToolId, typed: &str) -> Option<Torque> {
+    let unit = state.visit.tool(tool)?.tool.unit;
+    Some(Torque::new(read_decimal(typed).ok()?, unit))
+}
+
+pub(in crate::session::desk) fn start(form: &Form, state: &State, tool: &ToolId) -> Next {
+    let Some(required) = walk::required_of(state, tool) else {
+        return Next::Desk(DeskAct::Note("nothing has to be set at this terminal".into()));
+    };
+    let offer = state.is_rehearsal().then(|| required.value.to_string());
+    let typed = asked!(
+        form,
+        Field::Read,
+        reading(format!("Tool {tool}: read its scale and type what it shows:"), state, tool, None)
+            .offering_if(offer)
+    );
+    match torque(state, tool, &typed) {
+        Some(read) => Next::Do(vec![Act::BeginSpan { tool: tool.clone(), required, read }]),
+        None => Next::Desk(DeskAct::Note("that reading could not be understood".into())),
+    }
+}
+
+pub(in crate::session::desk) fn end(form: &Form, state: &State, span: &SpanId) -> Next {
+    let Some(span) = state.visit.span(span) else {
+        return Next::Desk(DeskAct::Note("that span is over".into()));
+    };
+    let tool = &span.tool;
+    let offer = state.is_rehearsal().then(|| span.required.value.to_string());
+    let first = asked!(
+        form,
+        Field::Read,
+        reading(
+            format!("Tool {tool}, before it is turned or put away: read its scale and type what it shows:"),
+            state,
+            tool,
+            Some("lost"),
+        )
+        .offering_if(offer)
+        .hint("lost: the scale cannot be read any more.")
+    );
+    if first == "lost" {
+        return Next::Go(Form::new(Purpose::ScaleLost(span.id.clone())));
+    }
+    let Some(held) = state.visit.tool(tool) else {
+        return Next::Desk(DeskAct::Note("that tool is not in hand".into()));
+    };
+    let agrees =
+        |typed: &str| torque(state, tool, typed).is_some_and(|read| held.tool.agrees(&read, &span.required));
+    let mut read = first.clone();
+    if !agrees(&first) {
+        // Typed until two in a row are the same: a mistyped digit must not reopen a whole row, and a second
+        // guess must not hide a disagreement.
+        let mut last = first;
+        let mut again = form.all(Field::ReadAgain);
+        loop {
+            let Some(next) = again.next() else {
+                let question = reading(format!("Tool {tool}: once more, what does its scale show?"), state, tool, None)
+                    .hint("Look again and type exactly what it shows. It is recorded when two in a row are the same.");
+                return Next::Ask(Field::ReadAgain, Box::new(question));
+            };
+            if next == last {
+                read = last;
+                break;
+            }
+            next.clone_into(&mut last);
+        }
+    }
+    let cause = if agrees(&read) {
+        None
+    } else {
+        match cause(form, tool) {
+            Ok(cause) => Some(cause),
+            Err(next) => return next,
+        }
+    };
+    let Some(read) = torque(state, tool, &read) else {
+        return Next::Desk(DeskAct::Note("that reading could not be understood".into()));
+    };
+    let next = walk::required_of(state, tool).map(|required| ScaleNext { required });
+    Next::Do(vec![Act::EndSpan { tool: tool.clone(), read, cause, next }])
+}
+
+fn cause(form: &Form, tool: &ToolId) -> Result<EndCause, Next> {
+    if form.get(Field::Cause).is_none() {
+        let question = Question::new(
+            Topic::Scale,
+            format!("The scale of tool {tool} does not stand where it was set. What happened?"),
+            choice(["reset on purpose in between", "not known"]),
+        )
+        .hint("Reset on purpose: nothing is struck out, its terminals are complete with remark.")
+        .hint("Not known: too low opens what was tightened again, too high asks to look at the strands.");
+        return Err(Next::Ask(Field::Cause, Box::new(question)));
+    }
+    if form.pick(Field::Cause) == Some(2) {
+        return Ok(EndCause::NotKnown);
+    }
+    let ask = |field, question: Question| Err(Next::Ask(field, Box::new(question)));
+    let Some(by) = form.get(Field::By) else {
+        return ask(Field::By, Question::new(Topic::Scale, "By whom was it reset?", name_text()));
+    };
+    let Some(why) = form.get(Field::Why) else {
+        return ask(Field::Why, Question::new(Topic::Scale, "For what?", own_words()));
+    };
+    Ok(EndCause::Reset(Reset { by: by.to_owned(), why: why.to_owned() }))
+}
+
+pub(in crate::session::desk) fn lost(form: &Form, state: &State, span: &SpanId) -> Next {
+    let Some(span) = state.visit.span(span) else {
+        return Next::Desk(DeskAct::Note("that span is over".into()));
+    };
+    let why = asked!(
+        form,
+        Field::Why,
+        Question::new(
+            Topic::Scale,
+            format!("Why can the scale of tool {} not be read?", span.tool),
+            own_words()
+        )
+        .hint("Its terminals are complete with remark at best: scale not read at the end.")
+    );
+    Next::Do(vec![Act::LoseScale { tool: span.tool.clone(), why }])
+}

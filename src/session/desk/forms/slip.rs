@@ -1,0 +1,255 @@
+//! Slips: the question of a mistyped answer is asked again, and the new answer takes its place.
+
+use super::gate;
+use crate::domain::conductor::Preparation;
+use crate::domain::names::Seq;
+use crate::domain::record::{
+    Entered, EntryFault, Fact, MarkResult, NotClicked, Prepared, Scale, TorqueResult, Torqued, Tug,
+};
+use crate::domain::torque::{Torque, read_decimal};
+use crate::session::act::Act;
+use crate::session::desk::State;
+use crate::session::desk::ask::{ENTERED, MARKED, TUGGED};
+use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
+use crate::session::desk::question::{Answers, Question, Seen, Topic, choice, own_words};
+
+/// Whether an answer of this kind can be put right as a slip from the keyboard.
+pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
+    match fact {
+        Fact::Torqued(f) => !matches!(f.result, TorqueResult::ByHand),
+        Fact::Prepared(_)
+        | Fact::Entered(_)
+        | Fact::Tugged(_)
+        | Fact::Marked(_)
+        | Fact::Scale(_)
+        | Fact::Gates(_) => true,
+        _ => false,
+    }
+}
+
+/// A line in words, for lists.
+pub(in crate::session::desk) fn in_words(state: &State, seq: Seq) -> String {
+    let Some(line) = state.visit.line(seq) else { return String::new() };
+    let fact = state.visit.effective(line, None);
+    let what = match fact {
+        Fact::Prepared(f) => format!("{} prepared: {}", list(&f.conductors), f.how.words()),
+        Fact::Entered(f) => {
+            format!("{} entry: {}", list(&f.conductors), f.fault.map_or("right", EntryFault::words))
+        }
+        Fact::Torqued(f) => format!("{} torque: {}", list(&f.terminals), result_words(&f.result)),
+        Fact::Tugged(f) => format!("{} tug: {}", list(&f.conductors), f.result.words()),
+        Fact::Marked(f) => format!("{} mark: {}", list(&f.terminals), f.result.words()),
+        Fact::Scale(f) => format!("scale of tool {}: {}", f.tool, f.read),
+        Fact::Gates(f) => format!("gate of {}", f.person),
+        other => other.kind().replace('_', " "),
+    };
+    format!("{} {what}", line.time.clock())
+}
+
+fn list<T: ToString>(names: &[T]) -> String {
+    names.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn result_words(result: &TorqueResult) -> String {
+    match result {
+        TorqueResult::Clicked => "clicked".into(),
+        TorqueResult::NotClicked { why } => format!("did not click, {}", why.words()),
+        TorqueResult::Reading { text, unit, .. } => format!("read {text} {unit}"),
+        TorqueResult::ByHand => "by hand".into(),
+    }
+}
+
+pub(in crate::session::desk) fn which(form: &Form, state: &State) -> Next {
+    let recent: Vec<Seq> = state
+        .visit
+        .lines()
+        .iter()
+        .rev()
+        .filter(|line| can_be_slip(&line.fact))
+        .map(|line| line.seq)
+        .take(9)
+        .collect();
+    if recent.is_empty() {
+        return Next::Desk(DeskAct::Note("nothing was answered yet that could be a slip".into()));
+    }
+    let list = recent.iter().map(|seq| in_words(state, *seq));
+    asked!(form, Field::Pick, Question::new(Topic::Doing, "Which answer was mistyped?", choice(list)));
+    let pick = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
+    match recent.get(pick) {
+        Some(seq) => Next::Go(Form::new(Purpose::Slip(*seq))),
+        None => Next::Desk(DeskAct::Walk),
+    }
+}
+
+pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Next {
+    let Some(line) = state.visit.line(seq) else {
+        return Next::Desk(DeskAct::Note("there is no such line".into()));
+    };
+    let old = state.visit.effective(line, None).clone();
+    let question = |text: String, answers| {
+        Question::new(Topic::Doing, text, answers)
+            .hint(format!("Recorded was: {}", in_words(state, seq)))
+            .hint("A slip is a mistyped answer. Work done again is no slip: remake it. Both stay readable.")
+    };
+    let fact = match &old {
+        Fact::Prepared(f) => match prepared(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Entered(f) => match entered(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Torqued(f) => match torqued(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Tugged(f) => {
+            let word = asked!(
+                form,
+                Field::Words,
+                question("The tug was:".into(), Answers::Observed(TUGGED.to_vec()))
+            );
+            let result = [Tug::Firm, Tug::Shifted, Tug::CameOut, Tug::StrandsBroke]
+                .into_iter()
+                .find(|tug| tug.words() == word);
+            let mut f = f.clone();
+            f.result = result.unwrap_or(f.result);
+            Fact::Tugged(f)
+        }
+        Fact::Marked(f) => {
+            let word = asked!(
+                form,
+                Field::Words,
+                question("The mark was:".into(), Answers::Observed(MARKED.to_vec()))
+            );
+            let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
+                .into_iter()
+                .find(|mark| mark.words() == word);
+            let mut f = f.clone();
+            f.result = result.unwrap_or(f.result);
+            Fact::Marked(f)
+        }
+        Fact::Scale(f) => match scale(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Gates(_) => return gate_again(form, state, seq),
+        _ => return Next::Desk(DeskAct::Note("that line cannot be put right as a slip".into())),
+    };
+    let why =
+        asked!(form, Field::Why, question("How did it come about?".into(), own_words()).offering("mistyped"));
+    Next::Do(vec![Act::Correct { seq, terminal: None, fact: Box::new(fact), why }])
+}
+
+fn prepared(
+    form: &Form,
+    old: &Prepared,
+    question: impl Fn(String, Answers) -> Question,
+) -> Result<Fact, Next> {
+    let mut list: Vec<String> = Preparation::NAMED.iter().map(|how| how.words().to_owned()).collect();
+    list.push("other, in own words".into());
+    let Some(pick) = form.pick(Field::Pick) else {
+        return Err(Next::Ask(Field::Pick, Box::new(question("It was prepared:".into(), choice(list)))));
+    };
+    let how = match Preparation::NAMED.get(pick.saturating_sub(1)) {
+        Some(how) => how.clone(),
+        None => match form.get(Field::Words) {
+            Some(words) => Preparation::Other(words.to_owned()),
+            None => {
+                return Err(Next::Ask(
+                    Field::Words,
+                    Box::new(question("How, in own words?".into(), own_words())),
+                ));
+            }
+        },
+    };
+    Ok(Fact::Prepared(Prepared { how, ..old.clone() }))
+}
+
+fn entered(form: &Form, old: &Entered, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {
+    let Some(word) = form.get(Field::Words) else {
+        let question = question("The entry was:".into(), Answers::Observed(ENTERED.to_vec()));
+        return Err(Next::Ask(Field::Words, Box::new(question)));
+    };
+    let fault = if word == "wrong" {
+        let Some(pick) = form.pick(Field::Pick) else {
+            let question = question("What was wrong?".into(), choice(EntryFault::ALL.map(EntryFault::words)));
+            return Err(Next::Ask(Field::Pick, Box::new(question)));
+        };
+        EntryFault::ALL.get(pick.saturating_sub(1)).copied()
+    } else {
+        None
+    };
+    Ok(Fact::Entered(Entered { right: fault.is_none(), fault, ..old.clone() }))
+}
+
+fn torqued(form: &Form, old: &Torqued, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {
+    let reads = old.tool.is_some() && old.span.is_none();
+    let Some(said) = form.get(Field::Words) else {
+        let answers = match (reads, old.required) {
+            (true, Some(required)) => Answers::Reading { unit: required.unit, or_word: Some("none") },
+            _ => Answers::Observed(vec![
+                Seen { key: 'c', word: "clicked" },
+                Seen { key: 'n', word: "did not click" },
+            ]),
+        };
+        return Err(Next::Ask(Field::Words, Box::new(question("The tool said:".into(), answers))));
+    };
+    let result = if said == "clicked" {
+        TorqueResult::Clicked
+    } else if let Ok(value) = read_decimal(said) {
+        let unit = old.required.map_or(crate::domain::torque::Unit::NewtonMetre, |required| required.unit);
+        TorqueResult::Reading { text: said.to_owned(), value, unit }
+    } else {
+        let Some(pick) = form.pick(Field::Pick) else {
+            let question =
+                question("Why did it not click?".into(), choice(NotClicked::ALL.map(NotClicked::words)));
+            return Err(Next::Ask(Field::Pick, Box::new(question)));
+        };
+        let why = NotClicked::ALL.get(pick.saturating_sub(1)).copied().unwrap_or(NotClicked::Spins);
+        TorqueResult::NotClicked { why }
+    };
+    Ok(Fact::Torqued(Box::new(Torqued { result, ..old.clone() })))
+}
+
+fn scale(form: &Form, old: &Scale, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {
+    let Some(typed) = form.get(Field::Read) else {
+        let mut question = question(
+            format!("The scale of tool {} showed:", old.tool),
+            Answers::Reading { unit: old.read.unit, or_word: None },
+        );
+        question.topic = Topic::Scale;
+        question.hints.clear();
+        return Err(Next::Ask(Field::Read, Box::new(question)));
+    };
+    let value = read_decimal(typed).unwrap_or(old.read.value);
+    Ok(Fact::Scale(Scale { read: Torque::new(value, old.read.unit), ..old.clone() }))
+}
+
+/// The whole gate is asked again; its answer replaces the mistyped one.
+fn gate_again(form: &Form, state: &State, seq: Seq) -> Next {
+    match gate::gate(form, state) {
+        Next::Do(acts) => {
+            let why = asked!(
+                form,
+                Field::Override,
+                Question::new(Topic::Gate, "How did it come about?", own_words()).offering("mistyped")
+            );
+            let gates = acts.into_iter().find_map(|act| match act {
+                Act::AnswerGates(gates) => Some(gates),
+                _ => None,
+            });
+            match gates {
+                Some(gates) => Next::Do(vec![Act::Correct {
+                    seq,
+                    terminal: None,
+                    fact: Box::new(Fact::Gates(gates)),
+                    why,
+                }]),
+                None => Next::Desk(DeskAct::Walk),
+            }
+        }
+        other => other,
+    }
+}

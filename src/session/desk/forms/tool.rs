@@ -1,0 +1,269 @@
+//! Stating a tool, and taking one in hand.
+
+use super::opening::{KINDS, kind_question};
+use crate::domain::moment::Moment;
+use crate::domain::names::ToolId;
+use crate::domain::text::NAME_COLUMNS;
+use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity};
+use crate::domain::torque::{Unit, read_decimal};
+use crate::session::act::Act;
+use crate::session::desk::State;
+use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
+use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+/// Months a calibration is good for: ISO 6789-1, from memory; or 5000 operations, which comes later.
+const VALID_MONTHS: i64 = 12;
+
+fn next_letter(state: &State) -> ToolId {
+    let count = state.visit.tools().len();
+    let letter = ('A'..='Z').nth(count).map_or_else(|| format!("A{count}"), |letter| letter.to_string());
+    ToolId(letter)
+}
+
+/// Whether a calibration of that day is still good on this one.
+fn validity(calibrated: Option<&str>, today: Option<Moment>) -> Validity {
+    let Some(calibrated) = calibrated.and_then(|day| day.parse::<Date>().ok()) else {
+        return Validity::NotStated;
+    };
+    let today = today.and_then(|now| now.day().parse::<Date>().ok());
+    let until = calibrated.checked_add(jiff::Span::new().months(VALID_MONTHS)).ok();
+    match (today, until) {
+        (Some(today), Some(until)) if today <= until => Validity::Valid,
+        _ => Validity::Lapsed,
+    }
+}
+
+fn decimal(form: &Form, field: Field) -> Decimal {
+    form.get(field).and_then(|text| read_decimal(text).ok()).unwrap_or(Decimal::ZERO)
+}
+
+/// Tools of the last visit that are not in hand yet.
+fn offered(state: &State) -> Vec<&Tool> {
+    let in_hand = |tool: &&Tool| !state.visit.tools().iter().any(|held| held.tool.serial == tool.serial);
+    state.desk.start.tools_offered.iter().filter(in_hand).collect()
+}
+
+/// Asks for one of them; nothing where there are none.
+pub(super) fn offered_question(state: &State) -> Option<Question> {
+    let offered = offered(state);
+    if offered.is_empty() {
+        return None;
+    }
+    let mut list: Vec<String> = offered
+        .iter()
+        .map(|t| format!("{}, serial {}, {} to {} {}", t.name, t.serial, t.range.min, t.range.max, t.unit))
+        .collect();
+    list.push("another tool".into());
+    Some(Question::new(Topic::Tool, "Which torque tool is in your hand?", choice(list)).offering("1"))
+}
+
+pub(in crate::session::desk) fn tool(form: &Form, state: &State) -> Next {
+    if let Some(question) = offered_question(state) {
+        asked!(form, Field::ToolOffered, question);
+        let at = form.pick(Field::ToolOffered).unwrap_or(1).saturating_sub(1);
+        if let Some(known) = offered(state).get(at) {
+            return offered_tool(form, state, known);
+        }
+    }
+    stated_tool(form, state)
+}
+
+fn offered_tool(form: &Form, state: &State, known: &Tool) -> Next {
+    let mut tool = known.clone();
+    tool.id = next_letter(state);
+    let calibrated = tool.calibrations.last().map(|calibration| calibration.date.clone());
+    tool.validity = validity(calibrated.as_deref(), state.desk.last.map(|stamp| stamp.wall));
+    tool.override_reason = match lapsed(form, &tool) {
+        Ok(reason) => reason,
+        Err(question) => return Next::Ask(Field::Override, question),
+    };
+    Next::Do(vec![Act::StateTool(Box::new(tool))])
+}
+
+/// The reason a lapsed tool is used for; asks where it is missing.
+fn lapsed(form: &Form, tool: &Tool) -> Result<Option<String>, Box<Question>> {
+    if tool.validity != Validity::Lapsed {
+        return Ok(None);
+    }
+    match form.get(Field::Override) {
+        Some(reason) => Ok(Some(reason.to_owned())),
+        None => Err(Box::new(
+            Question::new(Topic::Tool, "Its calibration has lapsed. Why is it used all the same?", own_words()).hint(
+                "Nothing done with it is complete without remark, and the reason is printed. PageUp: take another tool.",
+            ),
+        )),
+    }
+}
+
+fn stated_tool(form: &Form, state: &State) -> Next {
+    let rehearsal = state.is_rehearsal();
+    let offer = |text: &str| rehearsal.then(|| text.to_owned());
+    asked!(form, Field::ToolKind, kind_question().offering_if(offer("1")));
+    let kind = form.pick(Field::ToolKind).and_then(|n| KINDS.get(n.saturating_sub(1))).copied();
+    let kind = kind.unwrap_or(ToolKind::Setting);
+    let ask = |text: &str, answers| Question::new(Topic::Tool, text, answers);
+    let name = asked!(
+        form,
+        Field::ToolName,
+        ask("What do you call it?", name_text()).offering_if(offer("practice driver"))
+    );
+    let serial = asked!(
+        form,
+        Field::Serial,
+        ask("Its serial number, as engraved:", name_text()).offering_if(offer("REHEARSAL-1"))
+    );
+    asked!(form, Field::Unit, ask("Unit of its scale:", choice(Unit::ALL.map(Unit::symbol))).offering("1"));
+    let unit = form.pick(Field::Unit).and_then(|n| Unit::ALL.get(n.saturating_sub(1))).copied();
+    let unit = unit.unwrap_or(Unit::NewtonMetre);
+    let (range, graduation) = match marked_values(form, kind, unit, rehearsal) {
+        Ok(values) => values,
+        Err(next) => return next,
+    };
+    let class = asked!(
+        form,
+        Field::Class,
+        ask(
+            "Type and class of ISO 6789 as printed, such as II D (nothing if not stated):",
+            Answers::Text { columns: NAME_COLUMNS, optional: true },
+        )
+    );
+    let (calibrations, validity) = match calibration(form, state) {
+        Ok(stated) => stated,
+        Err(next) => return next,
+    };
+    let mut tool = Tool {
+        id: next_letter(state),
+        serial,
+        name,
+        kind,
+        class: (!class.is_empty()).then_some(class),
+        unit,
+        range,
+        graduation,
+        adapter: None,
+        calibrations,
+        operations_before: None,
+        validity,
+        override_reason: None,
+    };
+    tool.override_reason = match lapsed(form, &tool) {
+        Ok(reason) => reason,
+        Err(question) => return Next::Ask(Field::Override, question),
+    };
+    Next::Do(vec![Act::StateTool(Box::new(tool))])
+}
+
+/// Range and graduation; of a fixed tool its one value.
+fn marked_values(
+    form: &Form,
+    kind: ToolKind,
+    unit: Unit,
+    rehearsal: bool,
+) -> Result<(ToolRange, Option<Decimal>), Next> {
+    let wanted: &[(Field, &str, &str)] = if kind == ToolKind::Fixed {
+        &[(Field::RangeTo, "The value it is made for", "2")]
+    } else {
+        &[
+            (Field::RangeFrom, "Lowest marked value", "0.5"),
+            (Field::RangeTo, "Highest marked value", "6"),
+            (Field::Graduation, "Graduation: one step of its scale", "0.05"),
+        ]
+    };
+    for (field, words, practice) in wanted {
+        if form.get(*field).is_none() {
+            let question = Question::new(Topic::Tool, format!("{words}, in {unit}:"), Answers::Number)
+                .offering_if(rehearsal.then(|| (*practice).to_owned()));
+            return Err(Next::Ask(*field, Box::new(question)));
+        }
+    }
+    let to = decimal(form, Field::RangeTo);
+    Ok(if kind == ToolKind::Fixed {
+        (ToolRange { min: to, max: to }, None)
+    } else {
+        let range = ToolRange { min: decimal(form, Field::RangeFrom), max: to };
+        (range, Some(decimal(form, Field::Graduation)))
+    })
+}
+
+fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity), Next> {
+    let today = state.desk.last.map(|stamp| stamp.wall);
+    let ask = |text: &str, answers| Question::new(Topic::Tool, text, answers);
+    let Some(date) = form.get(Field::Calibrated) else {
+        let offer = state.is_rehearsal().then(|| today.map_or_else(String::new, |now| now.day()));
+        let question = ask(
+            "Day of its last calibration, such as 2026-03-02 (nothing if not stated):",
+            Answers::Text { columns: 10, optional: true },
+        )
+        .offering_if(offer)
+        .hint("Not stated: every terminal done with it is complete with remark only.");
+        return Err(Next::Ask(Field::Calibrated, Box::new(question)));
+    };
+    if date.is_empty() {
+        return Ok((Vec::new(), Validity::NotStated));
+    }
+    let Some(certificate) = form.get(Field::CalibrationCertificate) else {
+        let offer = state.is_rehearsal().then(|| "rehearsal".to_owned());
+        let question = ask(
+            "Number of the calibration certificate (nothing if not stated):",
+            Answers::Text { columns: NAME_COLUMNS, optional: true },
+        )
+        .offering_if(offer);
+        return Err(Next::Ask(Field::CalibrationCertificate, Box::new(question)));
+    };
+    let stated = Calibration {
+        date: date.to_owned(),
+        first_use: None,
+        certificate: (!certificate.is_empty()).then(|| certificate.to_owned()),
+        laboratory: None,
+        as_found: Vec::new(),
+        as_left: Vec::new(),
+    };
+    // A date without a certificate proves nothing to an inspector.
+    let validity = if certificate.is_empty() { Validity::NotStated } else { validity(Some(date), today) };
+    Ok((vec![stated], validity))
+}
+
+/// Refuses at once what the form could only refuse at its end.
+pub(in crate::session::desk) fn field_is_good(
+    state: &State,
+    field: Field,
+    value: &str,
+) -> Result<(), String> {
+    match field {
+        Field::Calibrated if !value.is_empty() => {
+            let day: Date = value.parse().or(Err("a day is written 2026-03-02"))?;
+            let today = state.desk.last.and_then(|stamp| stamp.wall.day().parse::<Date>().ok());
+            if today.is_some_and(|today| day > today) {
+                return Err("that day has not come yet".into());
+            }
+            Ok(())
+        }
+        Field::RangeTo | Field::Graduation | Field::OwnTolerance => {
+            let number = read_decimal(value).unwrap_or(Decimal::ZERO);
+            if number > Decimal::ZERO { Ok(()) } else { Err("a number above 0".into()) }
+        }
+        Field::RangeFrom => {
+            let number = read_decimal(value).unwrap_or(Decimal::NEGATIVE_ONE);
+            if number >= Decimal::ZERO { Ok(()) } else { Err("a number of 0 or more".into()) }
+        }
+        _ => Ok(()),
+    }
+}
+
+pub(in crate::session::desk) fn take(form: &Form, state: &State) -> Next {
+    let mut list: Vec<String> = state
+        .visit
+        .tools()
+        .iter()
+        .map(|held| format!("tool {}: {}, serial {}", held.tool.id, held.tool.name, held.tool.serial))
+        .collect();
+    list.push("state another tool".into());
+    asked!(form, Field::Pick, Question::new(Topic::List, "Which tool do you take?", choice(list)));
+    let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
+    match state.visit.tools().get(at) {
+        Some(held) => Next::Desk(DeskAct::TakeTool(held.tool.id.clone())),
+        None => Next::Go(Form::new(Purpose::Tool)),
+    }
+}

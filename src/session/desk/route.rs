@@ -1,0 +1,183 @@
+//! The order of the walk: places, ways and settings, in two passes.
+
+use super::State;
+use crate::domain::exact::Exact;
+use crate::domain::names::ToolId;
+use crate::domain::record::{Order, Outcome};
+use crate::domain::torque::Torque;
+use crate::session::decide::setting_for;
+use crate::session::standing::{Need, Standing};
+use crate::session::visit::{TerminalIndex, Visit};
+use std::collections::HashMap;
+
+/// One of the two passes of a first visit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Pass {
+    /// Prepare and enter.
+    MakingOff,
+    /// Torque, tug, mark.
+    Tightening,
+}
+
+/// The pass a terminal waits for; nothing where it waits for none.
+pub(super) fn pass_of(standing: &Standing) -> Option<Pass> {
+    if standing.outcome != Outcome::Open {
+        return None;
+    }
+    match (standing.need, standing.next_step()) {
+        (Some(Need::Spare), _) => Some(Pass::MakingOff),
+        (None, Some(step)) if step.is_making_off() => Some(Pass::MakingOff),
+        (Some(_), _) | (None, Some(_)) => Some(Pass::Tightening),
+        (None, None) => None,
+    }
+}
+
+/// What a hand takes together in an order.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Group {
+    Place(usize),
+    Way(Option<u16>),
+    Setting(Option<Exact>),
+}
+
+/// The maker's aim at a terminal, newton metres; nothing where there is none.
+fn aim_nm(visit: &Visit, at: TerminalIndex) -> Option<Exact> {
+    let terminal = visit.terminal(at)?;
+    Some(visit.clamp(at)?.torque_for(&terminal.conductors)?.stated.aim().exact_nm())
+}
+
+pub(super) fn group(visit: &Visit, order: Order, pass: Pass, at: TerminalIndex) -> Group {
+    let place = || {
+        let name = visit.terminal(at).map(|terminal| &terminal.place);
+        let places = visit.board().map_or(&[][..], |board| &board.places);
+        Group::Place(places.iter().position(|place| Some(&place.name) == name).unwrap_or(usize::MAX))
+    };
+    match (order, pass) {
+        (Order::Place, _) | (Order::Setting, Pass::MakingOff) => place(),
+        (Order::Way, _) => Group::Way(visit.terminal(at).and_then(|terminal| terminal.way).map(|way| way.0)),
+        (Order::Setting, Pass::Tightening) => Group::Setting(aim_nm(visit, at)),
+    }
+}
+
+/// Every terminal in the order of a pass: group by group, inside a group by setting when tightening.
+pub(super) fn sequence(visit: &Visit, order: Order, pass: Pass) -> Vec<TerminalIndex> {
+    let mut keyed: Vec<(Group, Option<Exact>, TerminalIndex)> = visit
+        .terminals()
+        .map(|(at, _, _)| {
+            let setting = if pass == Pass::Tightening { aim_nm(visit, at) } else { None };
+            (group(visit, order, pass, at), setting, at)
+        })
+        .collect();
+    keyed.sort();
+    keyed.into_iter().map(|(_, _, at)| at).collect()
+}
+
+/// The tool for a terminal and what has to be set on it: one that stands at that setting already, else the one
+/// taken by choice, else the first that can do it.
+pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torque)> {
+    let visit = &state.visit;
+    let terminal = visit.terminal(at)?;
+    let row = visit.clamp(at)?.torque_for(&terminal.conductors)?;
+    let mut able: Vec<(ToolId, Torque)> = Vec::new();
+    for held in visit.tools().iter().filter(|held| held.doubted.is_none()) {
+        if let Ok((required, _)) = setting_for(visit, row, &held.tool) {
+            able.push((held.tool.id.clone(), required));
+        }
+    }
+    let stands = |(id, required): &&(ToolId, Torque)| {
+        visit
+            .running_span(id)
+            .is_some_and(|span| span.required == *required && Some(span.session) == visit.session())
+    };
+    let taken = |(id, _): &&(ToolId, Torque)| state.desk.tool.as_ref() == Some(id);
+    let chosen = able.iter().find(taken);
+    // A tool taken by choice goes first; without a choice, the one that needs no setting does.
+    chosen.or_else(|| able.iter().find(stands)).or_else(|| able.first()).cloned()
+}
+
+/// How often a tool has to be set in each order, by the board as it is: two tools at two settings need none.
+#[must_use]
+pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
+    let visit = &state.visit;
+    Order::ALL
+        .into_iter()
+        .map(|order| {
+            let mut stands: HashMap<ToolId, Torque> = HashMap::new();
+            let mut count: usize = 0;
+            for at in sequence(visit, order, Pass::Tightening) {
+                let Some((tool, required)) = tool_for(state, at) else { continue };
+                if stands.get(&tool) != Some(&required) {
+                    stands.insert(tool, required);
+                    count = count.saturating_add(1);
+                }
+            }
+            (order, count)
+        })
+        .collect()
+}
+
+/// Whether something can be done there now.
+fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
+    let visit = &state.visit;
+    let Some(terminal) = visit.terminal(at) else { return false };
+    (with_later || !state.desk.later.contains(&at)) && visit.live_source(&terminal.name).is_none()
+}
+
+/// The terminal to stand at next; nothing where nothing is left that can be worked.
+pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
+    let visit = &state.visit;
+    let waits = |at: TerminalIndex| visit.standing(at).and_then(pass_of);
+    if let (Some(focus), Some(pass)) = (state.desk.focus, state.desk.pass)
+        && workable(state, focus, true)
+        && !state.desk.later.contains(&focus)
+        && let Some(now) = waits(focus)
+        && (now == pass || pass == Pass::Tightening)
+    {
+        return Some((focus, pass));
+    }
+    let order = visit.route();
+    let candidates = |pass: Pass| -> Vec<TerminalIndex> {
+        sequence(visit, order, pass)
+            .into_iter()
+            .filter(|at| waits(*at) == Some(pass) && workable(state, *at, false))
+            .collect()
+    };
+    if let (Some(focus), Some(pass)) = (state.desk.focus, state.desk.pass) {
+        let here = group(visit, order, pass, focus);
+        let near: Vec<TerminalIndex> =
+            candidates(pass).into_iter().filter(|at| group(visit, order, pass, *at) == here).collect();
+        if let Some(at) = nearest(state, pass, focus, &near) {
+            return Some((at, pass));
+        }
+    }
+    [Pass::MakingOff, Pass::Tightening].into_iter().find_map(|pass| {
+        let all = candidates(pass);
+        let first = *all.first()?;
+        let here = group(visit, order, pass, first);
+        let near: Vec<TerminalIndex> =
+            all.into_iter().filter(|at| group(visit, order, pass, *at) == here).collect();
+        set_already(state, pass, &near).or(Some(first)).map(|at| (at, pass))
+    })
+}
+
+/// Of a group: one whose setting stands on a tool already, else the next one after the focus, else the first.
+fn nearest(state: &State, pass: Pass, focus: TerminalIndex, near: &[TerminalIndex]) -> Option<TerminalIndex> {
+    let after: Vec<TerminalIndex> = near.iter().copied().filter(|at| *at > focus).collect();
+    set_already(state, pass, &after).or_else(|| set_already(state, pass, near)).or_else(|| {
+        if pass == Pass::Tightening { near.first() } else { after.first().or(near.first()) }.copied()
+    })
+}
+
+fn set_already(state: &State, pass: Pass, list: &[TerminalIndex]) -> Option<TerminalIndex> {
+    if pass == Pass::MakingOff {
+        return None;
+    }
+    list.iter().copied().find(|at| {
+        tool_for(state, *at).is_some_and(|(tool, required)| {
+            state
+                .visit
+                .running_span(&tool)
+                .is_some_and(|span| span.required == required && Some(span.session) == state.visit.session())
+        })
+    })
+}

@@ -1,0 +1,311 @@
+//! One step: an event changes the state and may ask for effects. Both faces and the tests drive this.
+
+use super::ask;
+use super::doing::{back, do_at_desk, do_command};
+use super::event::{Effect, Event, Input, Recorder};
+use super::form::{Field, Form, Next, Purpose};
+use super::forms::tool;
+use super::question::NotAnAnswer;
+use super::route::{next_target, pass_of};
+use super::{Left, Message, Pending, Stamp, State};
+use crate::domain::record::{Draft, Line, Session, SessionCause};
+use crate::domain::text::REMARK_COLUMNS;
+use crate::session::act::Act;
+use crate::session::apply::apply;
+use crate::session::decide::decide;
+use crate::session::refusal::Refusal;
+
+/// Quiet time after which the gate is asked again.
+const GAP_MS: u64 = 30 * 60 * 1000;
+/// How far the wall clock may move against the monotonic one.
+const CLOCK_SLACK_S: i64 = 120;
+/// Most that can be half typed, in characters.
+const TYPED_MAX: usize = REMARK_COLUMNS;
+
+/// Takes an event and carries its effects out until none is left.
+#[must_use]
+pub fn drive(state: State, event: Event, recorder: &mut dyn Recorder) -> State {
+    let (mut state, mut effects) = step(state, event);
+    while !effects.is_empty() {
+        let mut more = Vec::new();
+        for effect in effects {
+            let stored = match effect {
+                Effect::Append(drafts) => recorder.append(drafts).map(Event::Confirmed),
+                Effect::Retry => recorder.retry().map(Event::Confirmed),
+                Effect::SaveElsewhere(folder) => recorder.save_elsewhere(&folder).map(Event::Confirmed),
+                Effect::GiveUp => recorder.give_up().map(|()| Event::GivenUp),
+            };
+            let next = stored.unwrap_or_else(|trouble| Event::NotStored(trouble.0));
+            let (after, asked) = step(state, next);
+            state = after;
+            more.extend(asked);
+        }
+        effects = more;
+    }
+    state
+}
+
+/// One step of the machine.
+#[must_use]
+pub fn step(mut state: State, event: Event) -> (State, Vec<Effect>) {
+    let mut effects = Vec::new();
+    match event {
+        Event::Input(stamp, input) => take_input(&mut state, stamp, input, &mut effects),
+        Event::Confirmed(lines) => state = confirmed(state, &lines, &mut effects),
+        Event::NotStored(why) => state.desk.trouble = Some(why),
+        Event::GivenUp => {
+            state.desk.pending = None;
+            state.desk.trouble = None;
+            state.desk.form = None;
+            state.desk.message =
+                Some(Message::Note("the last answer was taken back; it is not recorded".into()));
+        }
+    }
+    (state, effects)
+}
+
+fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> State {
+    let mut visit = std::mem::take(&mut state.visit);
+    for line in lines {
+        visit = apply(visit, line);
+    }
+    state.visit = visit;
+    state.desk.pending = None;
+    state.desk.trouble = None;
+    state.desk.typed.clear();
+    if let Some(last) = lines.last() {
+        state.desk.message = Some(Message::Recorded(last.seq));
+    }
+    let done = state.desk.form.take();
+    if let Some(form) = done.filter(|form| form.purpose == Purpose::Opening) {
+        // The kind of tool was asked for in the opening; the rest of the tool is asked for next.
+        let given = form
+            .given
+            .into_iter()
+            .filter(|(f, _)| matches!(f, Field::ToolOffered | Field::ToolKind))
+            .collect();
+        state.desk.form = Some(Form { purpose: Purpose::Tool, given });
+    }
+    if state.visit.ended().is_some() {
+        state.desk.left = Some(Left::Ended);
+        return state;
+    }
+    refocus(&mut state);
+    advance(&mut state, effects);
+    state
+}
+
+/// Moves the focus on where nothing more is to be done.
+pub(super) fn refocus(state: &mut State) {
+    let mut next = next_target(state);
+    if next.is_none() && !state.desk.later.is_empty() {
+        state.desk.later.clear();
+        next = next_target(state);
+        if next.is_some() {
+            state.desk.message = Some(Message::Note("what was left for later is taken up now".into()));
+        }
+    }
+    let to = next.map(|(at, _)| at);
+    if to != state.desk.focus
+        && let Some(from) = state.desk.focus
+    {
+        state.desk.trail.push(from);
+    }
+    state.desk.focus = to;
+    state.desk.pass = next.map(|(_, pass)| pass);
+}
+
+impl State {
+    /// Stands at the first open step after the last fact.
+    pub(super) fn focus_after_resume(&mut self) {
+        let last = self.visit.lines().iter().rev().find_map(|line| {
+            let names = crate::session::apply::named(&self.visit, &line.fact);
+            names.first().and_then(|name| self.visit.find(name))
+        });
+        self.desk.focus = last;
+        self.desk.pass = last.and_then(|at| self.visit.standing(at)).and_then(pass_of);
+        refocus(self);
+        self.desk.trail.clear();
+    }
+}
+
+fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<Effect>) {
+    if state.desk.left.is_some() {
+        return;
+    }
+    if state.desk.pending.is_some() && state.desk.trouble.is_none() {
+        return;
+    }
+    if let Some(cause) = reopened(state, stamp) {
+        state.desk.last = Some(stamp);
+        reopen(state, cause, stamp, effects);
+        return;
+    }
+    state.desk.last = Some(stamp);
+    let leaving = std::mem::take(&mut state.desk.leaving);
+    match input {
+        Input::Woke => {}
+        Input::Type(c) => {
+            if !c.is_control() && state.desk.typed.chars().count() < TYPED_MAX {
+                state.desk.typed.push(c);
+            }
+        }
+        Input::Rub => {
+            if state.desk.typed.pop().is_none() {
+                back(state);
+            }
+        }
+        Input::Submit => {
+            let line = std::mem::take(&mut state.desk.typed);
+            answer(state, &line, effects);
+        }
+        Input::Line(line) => {
+            state.desk.typed.clear();
+            answer(state, &line, effects);
+        }
+        Input::Command(command) => {
+            state.desk.typed.clear();
+            do_command(state, command, leaving, effects);
+        }
+    }
+}
+
+/// Whether so much time has passed, or the clocks differ so much, that the gate has to be asked again.
+fn reopened(state: &State, now: Stamp) -> Option<SessionCause> {
+    let last = state.desk.last?;
+    if state.visit.opened().is_none() || state.visit.ended().is_some() || state.desk.trouble.is_some() {
+        return None;
+    }
+    let quiet = now.mono_ms.saturating_sub(last.mono_ms);
+    let still_seconds = i64::try_from(quiet / 1000).unwrap_or(i64::MAX);
+    let wall_seconds = now.wall.seconds_since(&last.wall);
+    let drift = wall_seconds.saturating_sub(still_seconds);
+    if drift < -CLOCK_SLACK_S {
+        Some(SessionCause::ClockBack)
+    } else if quiet >= GAP_MS || drift > CLOCK_SLACK_S {
+        Some(SessionCause::Gap)
+    } else {
+        None
+    }
+}
+
+fn reopen(state: &mut State, cause: SessionCause, stamp: Stamp, effects: &mut Vec<Effect>) {
+    state.desk.form = None;
+    state.desk.typed.clear();
+    let session = Session {
+        nonce: state.desk.start.nonce.clone(),
+        program: state.desk.start.program.clone(),
+        cause,
+        torn: None,
+    };
+    submit(state, &[Act::Begin(session)], stamp, effects);
+}
+
+fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
+    let form = ask::current(state);
+    let Next::Ask(field, question) = form.next(state) else {
+        advance(state, effects);
+        return;
+    };
+    let value = match question.read(line) {
+        Ok(value) => value,
+        Err(NotAnAnswer::Empty) if question.is_observation() => {
+            note(state, format!("an observation is never offered: {}", question.wanted()));
+            return;
+        }
+        Err(NotAnAnswer::Empty) => {
+            return note(state, format!("nothing is offered here: {}", question.wanted()));
+        }
+        Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
+    };
+    let good = match (field, form.purpose == Purpose::Gate) {
+        (Field::SourceFeeds, true) => super::forms::gate::terminals_of(state, &value)
+            .map(|_| ())
+            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        _ => tool::field_is_good(state, field, &value),
+    };
+    if let Err(why) = good {
+        return note(state, format!("not taken: {why}"));
+    }
+    state.desk.message = None;
+    state.desk.form = Some(form.with(field, value));
+    advance(state, effects);
+}
+
+pub(super) fn note(state: &mut State, words: impl Into<String>) {
+    state.desk.message = Some(Message::Note(words.into()));
+}
+
+/// Carries out what asks nothing, until something is asked or on its way to the journal.
+pub(super) fn advance(state: &mut State, effects: &mut Vec<Effect>) {
+    // Each turn either asks, sends, or makes the form smaller; the bound only stops a mistake of ours.
+    for _ in 0..16 {
+        if state.desk.pending.is_some() || state.desk.left.is_some() {
+            return;
+        }
+        let Some(stamp) = state.desk.last else { return };
+        match ask::current(state).next(state) {
+            Next::Ask(..) => return,
+            Next::Go(form) => state.desk.form = Some(form),
+            Next::Do(acts) => {
+                submit(state, &acts, stamp, effects);
+                return;
+            }
+            Next::Desk(act) => {
+                do_at_desk(state, act, effects);
+                if !effects.is_empty() {
+                    return;
+                }
+            }
+        }
+    }
+}
+
+fn submit(state: &mut State, acts: &[Act], stamp: Stamp, effects: &mut Vec<Effect>) {
+    match drafts(state, acts, stamp) {
+        Ok(drafts) => {
+            state.desk.pending = Some(Pending { drafts: drafts.clone() });
+            effects.push(Effect::Append(drafts));
+        }
+        Err(refusal) => {
+            match state.desk.form.as_mut() {
+                Some(form) if !form.given.is_empty() => {
+                    form.given.pop();
+                }
+                _ => {
+                    state.desk.form = None;
+                    state.desk.signing = false;
+                }
+            }
+            if refusal == Refusal::TailsGoIn {
+                state.desk.form = Some(Form::new(Purpose::Gate));
+            }
+            note(state, refusal.to_string());
+        }
+    }
+}
+
+/// The lines of several acts, each decided upon after the ones before it.
+fn drafts(state: &State, acts: &[Act], stamp: Stamp) -> Result<Vec<Draft>, Refusal> {
+    let mut drafts: Vec<Draft> = Vec::new();
+    let mut seq = state.visit.next_seq();
+    let mut ahead = None;
+    for (nth, act) in acts.iter().enumerate() {
+        let visit = ahead.as_ref().unwrap_or(&state.visit);
+        let facts = decide(visit, &state.desk.who, act)?;
+        let from = drafts.len();
+        for fact in facts {
+            let (who, writer) = (state.desk.who.clone(), state.desk.writer.clone());
+            drafts.push(Draft { seq, time: stamp.wall, who, writer, fact });
+            seq = seq.next();
+        }
+        if nth.saturating_add(1) < acts.len() {
+            let mut visit = ahead.take().unwrap_or_else(|| state.visit.clone());
+            for draft in drafts.iter().skip(from) {
+                visit = apply(visit, &draft.clone().linked(String::new()));
+            }
+            ahead = Some(visit);
+        }
+    }
+    Ok(drafts)
+}
