@@ -6,7 +6,7 @@ use super::rows::{Fitted, Rows};
 use crate::domain::board::{Device, Place, PlaceKind, Pole, Role, Supply, TERMINALS_MAX, Terminal};
 use crate::domain::conductor::Conductor;
 use crate::domain::names::{ClampName, DeviceName, PlaceName, TerminalName, WayNumber};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// A terminal and where in the file it comes from.
@@ -59,12 +59,19 @@ pub(super) fn wall(parts: &Parts<'_>, found: &mut Findings) -> Wall {
     }
     wall.fixtures(parts.fittings.iter());
     wall.grouped();
-    wall.checked(found);
+    // a bar that nothing is clamped on is no place to go to
+    let used: BTreeSet<&PlaceName> = wall.drafts.iter().map(|draft| &draft.terminal.place).collect();
+    wall.places.retain(|place| used.contains(&place.name));
+    wall.checked(&parts.rows.doubled, found);
     wall
 }
 
 fn device(name: &str, maker: &str, printed_type: &str) -> Device {
-    Device { name: DeviceName(name.to_owned()), maker: maker.to_owned(), printed_type: printed_type.to_owned() }
+    Device {
+        name: DeviceName(name.to_owned()),
+        maker: maker.to_owned(),
+        printed_type: printed_type.to_owned(),
+    }
 }
 
 fn places(parts: &Parts<'_>, found: &mut Findings) -> Vec<Place> {
@@ -129,7 +136,6 @@ impl Wall {
 
     fn singles(&mut self, place: &str, device: Option<&str>, singles: &[Single], prefix: &str) {
         for single in singles {
-            let feed = single.role == Role::Feed;
             let terminal = Terminal {
                 name: TerminalName(format!("{prefix}{}", single.name)),
                 place: place.into(),
@@ -139,7 +145,7 @@ impl Wall {
                 pole: single.pole,
                 role: single.role,
                 circuit: single.circuit.clone(),
-                spare: single.conductors.is_empty() && !feed,
+                spare: single.conductors.is_empty() && single.takes_conductors,
                 tail: single.tail,
                 conductors: single.conductors.clone(),
             };
@@ -167,13 +173,19 @@ impl Wall {
             self.own(it, Own { name: own("neutral"), place, clamp, on_device: true, pole, role, conductors });
             if let Some(bar) = neutral_bar {
                 let (place, clamp, conductors) = (bar.name.as_str(), &bar.clamp, lead.as_slice());
-                self.own(it, Own { name: own("lead"), place, clamp, on_device: false, pole, role, conductors });
+                self.own(
+                    it,
+                    Own { name: own("lead"), place, clamp, on_device: false, pole, role, conductors },
+                );
             }
-        } else if let Some(bar) = neutral_bar {
+        } else if let Some(bar) = neutral_bar.filter(|_| !it.neutral.is_empty()) {
             let (place, clamp, conductors) = (bar.name.as_str(), &bar.clamp, it.neutral.as_slice());
-            self.own(it, Own { name: own("neutral"), place, clamp, on_device: false, pole, role, conductors });
+            self.own(
+                it,
+                Own { name: own("neutral"), place, clamp, on_device: false, pole, role, conductors },
+            );
         }
-        if let Some(bar) = it.earth_bar.and_then(|at| bars.get(at)) {
+        if let Some(bar) = it.earth_bar.and_then(|at| bars.get(at)).filter(|_| !it.cpc.is_empty()) {
             let (place, clamp, conductors) = (bar.name.as_str(), &bar.clamp, it.cpc.as_slice());
             let (pole, role) = (None, Role::Earth);
             self.own(it, Own { name: own("cpc"), place, clamp, on_device: false, pole, role, conductors });
@@ -206,26 +218,39 @@ impl Wall {
         });
     }
 
-    fn checked(&self, found: &mut Findings) {
-        let mut seen: BTreeMap<&TerminalName, ()> = BTreeMap::new();
-        for draft in &self.drafts {
+    fn checked(&self, doubled: &BTreeSet<WayNumber>, found: &mut Findings) {
+        let mut seen: BTreeSet<&TerminalName> = BTreeSet::new();
+        // those of the ways first, so that a clash is told at the terminal that was named by hand
+        let (of_ways, by_hand): (Vec<_>, Vec<_>) =
+            self.drafts.iter().partition(|it| it.terminal.way.is_some());
+        for draft in of_ways.into_iter().chain(by_hand) {
             let name = &draft.terminal.name;
-            if seen.insert(name, ()).is_some() {
+            let told = draft.terminal.way.is_some_and(|way| doubled.contains(&way));
+            if !seen.insert(name) && !told {
                 let reason = format!("two terminals are named {}", quoted(name.as_str()));
-                found.wrong(draft.span.clone(), reason, "give this one another name: records refer to it by its name");
+                found.wrong(
+                    draft.span.clone(),
+                    reason,
+                    "give this one another name: records refer to it by its name",
+                );
             }
             if let Err(bad) = crate::domain::text::checked(name.as_str(), crate::domain::text::NAME_COLUMNS) {
                 let reason = format!("the terminal's whole name {}: {}", quoted(name.as_str()), bad.reason());
                 found.wrong(draft.span.clone(), reason, "shorten its own name or that of its owner");
             }
             if draft.terminal.tail && draft.terminal.conductors.is_empty() {
-                let reason = format!("{} is to hold an incoming tail, but no conductor is in it", quoted(name.as_str()));
+                let reason = format!(
+                    "{} is to hold an incoming tail, but no conductor is in it",
+                    quoted(name.as_str())
+                );
                 found.wrong(draft.span.clone(), reason, "name its conductor, or take tail: true out");
             }
         }
         if let Some(beyond) = self.drafts.get(TERMINALS_MAX) {
-            let reason =
-                format!("this board has {} terminals; at most {TERMINALS_MAX} are allowed", self.drafts.len());
+            let reason = format!(
+                "this board has {} terminals; at most {TERMINALS_MAX} are allowed",
+                self.drafts.len()
+            );
             found.wrong(beyond.span.clone(), reason, "split it into two boards");
         }
     }
@@ -236,8 +261,10 @@ fn lines(it: &Fitted, supply: Supply) -> Vec<(String, Option<Pole>)> {
     match (supply, it.at.pole) {
         (Supply::SinglePhase, _) => vec![(it.at.words(), Some(Pole::L1))],
         (Supply::ThreePhaseNeutral, Some(pole)) => vec![(it.at.words(), Some(pole))],
-        (Supply::ThreePhaseNeutral, None) => {
-            supply.poles().iter().map(|pole| (format!("{}{}", it.at.way, pole.words()), Some(*pole))).collect()
-        }
+        (Supply::ThreePhaseNeutral, None) => supply
+            .poles()
+            .iter()
+            .map(|pole| (format!("{}{}", it.at.way, pole.words()), Some(*pole)))
+            .collect(),
     }
 }

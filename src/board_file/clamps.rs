@@ -9,11 +9,24 @@ use crate::domain::clamp::{Capacity, Clamp, ClampKind, Settle, SettleBasis};
 use crate::domain::conductor::{Class, Conductor, Metal, Preparation};
 use crate::domain::iec60228;
 use crate::domain::names::ClampName;
+use rust_decimal::Decimal;
 use std::ops::Range;
 
 const CLAMP_KEYS: [&str; 14] = [
-    "kind", "screws", "screw_order", "thread", "drive", "strip", "capacity", "conductors", "preparations",
-    "aluminium", "second_torque", "settle", "mark", "torque",
+    "kind",
+    "screws",
+    "screw_order",
+    "thread",
+    "drive",
+    "strip",
+    "capacity",
+    "conductors",
+    "preparations",
+    "aluminium",
+    "second_torque",
+    "settle",
+    "mark",
+    "torque",
 ];
 const KINDS: [(&str, ClampKind); 6] = [
     ("Cage", ClampKind::Cage),
@@ -25,10 +38,17 @@ const KINDS: [(&str, ClampKind); 6] = [
 ];
 const METALS: [(&str, Metal); 2] = [("Copper", Metal::Copper), ("Aluminium", Metal::Aluminium)];
 const PREPARATIONS: [(&str, usize); 8] = [
-    ("InLay", 0), ("ReTwisted", 1), ("Flattened", 2), ("FoldedBack", 3), ("Ferruled", 4), ("CompressionPin", 5),
-    ("Lug", 6), ("Solid", 7),
+    ("InLay", 0),
+    ("ReTwisted", 1),
+    ("Flattened", 2),
+    ("FoldedBack", 3),
+    ("Ferruled", 4),
+    ("CompressionPin", 5),
+    ("Lug", 6),
+    ("Solid", 7),
 ];
-const BASES: [(&str, SettleBasis); 2] = [("Maker", SettleBasis::Maker), ("OwnPractice", SettleBasis::OwnPractice)];
+const BASES: [(&str, SettleBasis); 2] =
+    [("Maker", SettleBasis::Maker), ("OwnPractice", SettleBasis::OwnPractice)];
 
 /// Reads all clamp types.
 pub(super) fn clamps(node: Option<Node<'_>>, found: &mut Findings) -> (Named<Clamp>, Vec<Clamp>) {
@@ -107,11 +127,16 @@ fn screws(keys: &Fields<'_>, kind: ClampKind, found: &mut Findings) -> Option<(u
         }
         return Some((0, None));
     }
-    let screws = keys.get("screws").map_or(Some(1), |node| count(node, "the number of screws", (1, 2), found))?;
+    let screws =
+        keys.get("screws").map_or(Some(1), |node| count(node, "the number of screws", (1, 2), found))?;
     let order = given(order)?;
     if screws == 2 && order.is_none() {
         let reason = "a clamp with two screws does not say which one comes first";
-        found.wrong(keys.key_span("screws"), reason, "add screw_order: \"front, then rear\" (in your own words)");
+        found.wrong(
+            keys.key_span("screws"),
+            reason,
+            "add screw_order: \"front, then rear\" (in your own words)",
+        );
         return None;
     }
     u8::try_from(screws).ok().map(|screws| (screws, order))
@@ -129,7 +154,8 @@ fn conductors_max(keys: &Fields<'_>, kind: ClampKind, found: &mut Findings) -> O
 
 fn torque(keys: &Fields<'_>, kind: ClampKind, found: &mut Findings) -> Option<torques::Torques> {
     if kind.has_screw() {
-        let example = "Value(value: \"2.5 N.m\", source: OnDevice), or torque: Unknown where no maker's value is known";
+        let example =
+            "Value(value: \"2.5 N.m\", source: OnDevice), or torque: Unknown where no maker's value is known";
         return keys.need("torque", example, found).and_then(|node| torques::read(node, found));
     }
     if keys.get("torque").is_some() {
@@ -146,17 +172,26 @@ fn second_torque(clamp: &Clamp, keys: &Fields<'_>, span: Range<usize>, found: &m
         let help = "take settle out; if the maker allows a second torque, write second_torque: Allowed";
         found.wrong(keys.key_span("settle"), reason, help);
     } else if clamp.settle.is_some() && !clamp.kind.has_screw() {
-        found.wrong(keys.key_span("settle"), "a spring clamp has nothing to tighten again", "take settle out");
+        found.wrong(
+            keys.key_span("settle"),
+            "a spring clamp has nothing to tighten again",
+            "take settle out",
+        );
     }
     if clamp.screws == 2 && clamp.second_torque_forbidden {
         let reason = format!("the clamp {name} has two screws and its maker forbids a second torque");
-        found.warn(span, reason, "the first screw will not be tightened again after the second; ask the maker");
+        found.warn(
+            span,
+            reason,
+            "the first screw will not be tightened again after the second; ask the maker",
+        );
     }
 }
 
 fn settle(node: Node<'_>, found: &mut Findings) -> Option<Settle> {
     let keys = Fields::open(node, "Settle", &["wait", "asked_by"], found)?;
-    let wait = keys.need("wait", "\"15 min\"", found).and_then(|node| quantity::whole(node, &quantity::WAIT, found));
+    let wait =
+        keys.need("wait", "\"15 min\"", found).and_then(|node| quantity::whole(node, &quantity::WAIT, found));
     let basis = keys.need("asked_by", "Maker, or asked_by: OwnPractice", found);
     let basis = basis.and_then(|node| word(node, "one who asks for it", &BASES, found));
     Some(Settle { wait_minutes: wait?, basis: basis? })
@@ -220,16 +255,15 @@ fn conductor(node: Node<'_>, found: &mut Findings) -> Option<Conductor> {
     let wires = keys.get("wires").map(|node| count(node, "the number of wires", (1, 5_000), found));
     let metal = keys.need("metal", "Copper", found).and_then(|node| word(node, "metal", &METALS, found));
     let planned = keys.get("planned").map(|node| preparation(node, found));
-    let (csa_mm2, class, wires) = (csa?, class?, given(wires)?);
+    let (csa_mm2, class, wires, metal) = (csa?, class?, given(wires)?, metal?);
     if let Some(wires) = wires {
-        enough_wires(csa_mm2, class, wires, keys.key_span("wires"), found)?;
+        enough_wires((csa_mm2, class, metal), wires, keys.key_span("wires"), found)?;
     }
-    Some(Conductor { csa_mm2, class, wires, metal: metal?, planned: given(planned)? })
+    Some(Conductor { csa_mm2, class, wires, metal, planned: given(planned)? })
 }
 
 fn enough_wires(
-    csa_mm2: rust_decimal::Decimal,
-    class: Class,
+    (csa_mm2, class, metal): (Decimal, Class, Metal),
     wires: u16,
     span: Range<usize>,
     found: &mut Findings,
@@ -239,8 +273,8 @@ fn enough_wires(
         found.wrong(span, reason, "write class: 2 for a stranded one, or take wires out");
         return None;
     }
-    // the least of any make-up: a compacted conductor may have fewer wires than a circular one
-    let least = iec60228::wires_min(class, csa_mm2, true)?.min(iec60228::wires_min(class, csa_mm2, false)?);
+    // nothing is fixed for classes 5 and 6
+    let Some(least) = iec60228::wires_least(class, csa_mm2, metal) else { return Some(()) };
     if wires < least {
         let number = class.number();
         let reason =

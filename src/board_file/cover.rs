@@ -34,20 +34,35 @@ pub(super) fn check(clamp: &Clamp, span: Range<usize>, found: &mut Findings) -> 
         }
         return true;
     }
-    let by_csa = |row: &&crate::domain::stated::TorqueRow| row.csa_from_mm2.is_some() || row.csa_to_mm2.is_some();
+    let by_csa =
+        |row: &&crate::domain::stated::TorqueRow| row.csa_from_mm2.is_some() || row.csa_to_mm2.is_some();
     if clamp.capacity.is_empty() && clamp.torque.iter().any(|row| by_csa(&row)) {
-        let reason = format!("the torque of the clamp {name} goes by cross-section, but its capacity is not stated");
-        found.wrong(span, reason, "add capacity: [Capacity(from: \"1 mm2\", to: \"16 mm2\")] as its maker states it");
+        let reason =
+            format!("the torque of the clamp {name} goes by cross-section, but its capacity is not stated");
+        found.wrong(
+            span,
+            reason,
+            "add capacity: [Capacity(from: \"1 mm2\", to: \"16 mm2\")] as its maker states it",
+        );
         return false;
     }
     let (gaps, overlaps) = tried(clamp);
     if let Some(told) = told(&gaps) {
         let reason = format!("the torque table of the clamp {name} has a gap: no row holds for {told}");
-        found.wrong(span.clone(), reason, "widen a row or add one, so that everything in the capacity has one row");
+        found.wrong(
+            span.clone(),
+            reason,
+            "widen a row or add one, so that everything in the capacity has one row",
+        );
     }
     if let Some(told) = told(&overlaps) {
-        let reason = format!("the torque table of the clamp {name} overlaps: more than one row holds for {told}");
-        found.wrong(span, reason, "narrow the rows (both ends of a row are included), so that one row holds for each");
+        let reason =
+            format!("the torque table of the clamp {name} overlaps: more than one row holds for {told}");
+        found.wrong(
+            span,
+            reason,
+            "narrow the rows (both ends of a row are included), so that one row holds for each",
+        );
     }
     gaps.is_empty() && overlaps.is_empty()
 }
@@ -57,7 +72,8 @@ fn tried(clamp: &Clamp) -> (Vec<Spot>, Vec<Spot>) {
     for class in CLASSES {
         for csa_mm2 in iec60228::csas_mm2().filter(|csa| accepts(clamp, class, *csa)) {
             for count in 1..=clamp.conductors_max {
-                let conductor = Conductor { csa_mm2, class, wires: None, metal: Metal::Copper, planned: None };
+                let conductor =
+                    Conductor { csa_mm2, class, wires: None, metal: Metal::Copper, planned: None };
                 let all = vec![conductor; usize::from(count)];
                 match clamp.torque.iter().filter(|row| row.holds_for(&all)).count() {
                     0 => gaps.push(Spot { csa_mm2, class, count }),
@@ -91,11 +107,11 @@ fn told(spots: &[Spot]) -> Option<String> {
     counts.dedup();
     let (first, last) = (csas.first()?, csas.last()?);
     let mut text = if first == last { format!("{first} mm2") } else { format!("{first} to {last} mm2") };
-    let numbers = |list: &[u8]| list.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+    let numbers = |list: &[u8]| list.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ");
     if classes.len() < CLASSES.len() {
         let _ = write!(text, ", class {}", numbers(&classes));
     }
     let conductors = if counts == [1] { "conductor" } else { "conductors" };
-    let _ = write!(text, ", {} {conductors} in the clamp", numbers(&counts));
+    let _ = write!(text, ", with {} {conductors} in the clamp", numbers(&counts));
     Some(text)
 }

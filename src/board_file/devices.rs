@@ -9,6 +9,9 @@ use crate::domain::conductor::Conductor;
 use crate::domain::names::ClampName;
 use std::ops::Range;
 
+/// Most conductors that can be stated in one clamp. Our limit; no clamp takes more than four.
+const CONDUCTORS_MAX: usize = 8;
+
 /// What terminals are made of: clamps and conductors by name.
 pub(super) struct Stock {
     /// Clamp types.
@@ -25,9 +28,19 @@ impl Stock {
 
     /// The conductors that a text or a list of texts names; the word `None` names none.
     pub(super) fn conductors(&self, node: Node<'_>, found: &mut Findings) -> Option<Vec<Conductor>> {
-        let one = |node: Node<'_>, found: &mut Findings| self.conductors.find(node, found).map(|(_, it)| it.clone());
+        let one = |node: Node<'_>, found: &mut Findings| {
+            self.conductors.find(node, found).map(|(_, it)| it.clone())
+        };
         match node.shape() {
             Shape::Word("None") => Some(Vec::new()),
+            Shape::List(items) if items.len() > CONDUCTORS_MAX => {
+                let reason = format!(
+                    "{} conductors in one clamp; at most {CONDUCTORS_MAX} can be stated",
+                    items.len()
+                );
+                found.wrong(node.head(), reason, "give each conductor a clamp of its own");
+                None
+            }
             Shape::List(items) => {
                 let read: Vec<_> = items.iter().map(|item| one(*item, found)).collect();
                 read.into_iter().collect()
@@ -84,12 +97,13 @@ fn device_type(node: Node<'_>, stock: &Stock, found: &mut Findings) -> Option<De
     let finger = keys.get("finger").map_or(Some(None), |node| finger(node, stock, found).map(Some));
     let load = keys.need("load", "\"name of a clamp\"", found).and_then(|node| stock.clamp(node, found));
     let neutral = keys.get("neutral").map(|node| stock.clamp(node, found));
-    let lead = keys.get("lead").map(|node| stock.conductors(node, found));
-    let neutral = match (neutral, lead) {
+    let fly_lead = keys.get("lead").map(|node| stock.conductors(node, found));
+    let neutral = match (neutral, fly_lead) {
         (None, None) => Some(None),
-        (Some(clamp), Some(lead)) => clamp.zip(lead).map(Some),
+        (Some(clamp), Some(fly_lead)) => clamp.zip(fly_lead).map(Some),
         (Some(_), None) => {
-            let reason = "this device has its own neutral terminal, but its lead to the neutral bar is not stated";
+            let reason =
+                "this device has its own neutral terminal, but its lead to the neutral bar is not stated";
             found.wrong(keys.key_span("neutral"), reason, "add lead: \"name of a conductor\"");
             None
         }
@@ -156,6 +170,8 @@ pub(super) struct Single {
     pub(super) tail: bool,
     /// Circuit.
     pub(super) circuit: Option<String>,
+    /// Whether its clamp takes conductors, so that none means spare.
+    pub(super) takes_conductors: bool,
 }
 
 /// A neutral or earth bar.
@@ -173,20 +189,25 @@ pub(super) struct Bar {
     pub(super) terminals: Vec<Single>,
 }
 
-/// Reads all bars.
-pub(super) fn bars(node: Option<Node<'_>>, stock: &Stock, found: &mut Findings) -> Vec<Bar> {
+/// Reads all bars, and whether every one of them could be read.
+pub(super) fn bars(node: Option<Node<'_>>, stock: &Stock, found: &mut Findings) -> (Vec<Bar>, bool) {
     let mut bars = Vec::new();
-    for (name, span, value) in node.and_then(|node| fields::map(node, "bar", found)).unwrap_or_default() {
+    let before = found.problems.len();
+    let named = node.and_then(|node| fields::map(node, "bar", found)).unwrap_or_default();
+    let count = named.len();
+    for (name, span, value) in named {
         let Some(keys) = Fields::open(value, "Bar", &BAR_KEYS, found) else { continue };
         let role = keys.need("role", "Neutral", found).and_then(|node| word(node, "role", &BAR_ROLES, found));
-        let clamp = keys.need("clamp", "\"name of a clamp\"", found).and_then(|node| stock.clamp(node, found));
+        let clamp =
+            keys.need("clamp", "\"name of a clamp\"", found).and_then(|node| stock.clamp(node, found));
         let owner = Owner { clamp: Some(clamp.clone()), role };
         let terminals = keys.get("terminals").map(|node| singles(node, &owner, stock, found));
         if let (Some(role), Some(clamp)) = (role, clamp) {
             bars.push(Bar { name, span, role, clamp, terminals: terminals.unwrap_or_default() });
         }
     }
-    bars
+    let whole = bars.len() == count && found.problems.len() == before;
+    (bars, whole)
 }
 
 /// The incoming device or a fitting.
@@ -215,9 +236,21 @@ pub(super) fn fixture(
     let keys = Fields::open(node, struct_name, &FIXTURE_KEYS, found)?;
     let (maker, printed_type) = printed(&keys, found);
     let example = "{\"L1\": On(clamp: \"...\", conductors: \"...\", pole: L1)}";
-    let terminals = keys.need("terminals", example, found).map(|node| singles(node, &Owner::default(), stock, found));
+    let before = found.problems.len();
+    let terminals =
+        keys.need("terminals", example, found).map(|node| singles(node, &Owner::default(), stock, found));
     let span = keys.head.clone();
-    Some(Fixture { name: name.to_owned(), span, maker: maker?, printed_type: printed_type?, terminals: terminals? })
+    if terminals.as_ref().is_some_and(Vec::is_empty) && before == found.problems.len() {
+        let help = "name its terminals, or leave it out";
+        found.wrong(keys.key_span("terminals"), format!("this {struct_name} has no terminal"), help);
+    }
+    Some(Fixture {
+        name: name.to_owned(),
+        span,
+        maker: maker?,
+        printed_type: printed_type?,
+        terminals: terminals?,
+    })
 }
 
 /// Reads all fittings.
@@ -232,6 +265,7 @@ pub(super) fn fittings(node: Option<Node<'_>>, stock: &Stock, found: &mut Findin
 
 /// What a terminal takes from its bar.
 #[derive(Default)]
+#[allow(clippy::option_option, reason = "no bar and a bar with a wrong clamp are two different things here")]
 struct Owner {
     /// The bar's clamp; `Some(None)` where it could not be read.
     clamp: Option<Option<ClampName>>,
@@ -263,7 +297,8 @@ fn single(
     let pole = keys.get("pole").map_or(Some(None), |node| word(node, "pole", &POLES, found).map(Some));
     let role = keys.get("role").map_or(Some(None), |node| word(node, "role", &ROLES, found).map(Some));
     let tail = keys.get("tail").map_or(Some(false), |node| yes_no(node, "tail", found));
-    let circuit = keys.get("circuit").map_or(Some(None), |node| fields::name(node, "circuit", found).map(Some));
+    let circuit =
+        keys.get("circuit").map_or(Some(None), |node| fields::name(node, "circuit", found).map(Some));
     let conductors = keys.get("conductors").map(|node| stock.conductors(node, found));
     let clamp = clamp?;
     let takes = stock.clamps.get(clamp.as_str())?.kind.takes_conductors();
@@ -287,5 +322,6 @@ fn single(
         None => owner.role.unwrap_or(Role::Other),
     };
     let role = role?.unwrap_or(if takes { by_pole } else { Role::Feed });
-    Some(Single { name, span, clamp, conductors, pole, role, tail: tail?, circuit: circuit? })
+    let (tail, circuit) = (tail?, circuit?);
+    Some(Single { name, span, clamp, conductors, pole, role, tail, circuit, takes_conductors: takes })
 }

@@ -6,7 +6,7 @@
 use super::node::{Field, Node, Shape};
 use super::problem::{Findings, listed, meant, nearest, quoted};
 use crate::domain::text::{NAME_COLUMNS, REMARK_COLUMNS, checked};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// The keys of one struct, unknown and doubled ones already told.
@@ -14,7 +14,9 @@ pub(super) struct Fields<'a> {
     /// Where the struct begins: what a missing key is told at.
     pub(super) head: Range<usize>,
     name: &'static str,
-    fields: Vec<Field<'a>>,
+    list: Vec<Field<'a>>,
+    /// Known keys that an unknown one was taken for: told already, so not missing.
+    meant: Vec<&'static str>,
 }
 
 impl<'a> Fields<'a> {
@@ -34,7 +36,11 @@ impl<'a> Fields<'a> {
             }
             other => {
                 let help = format!("write {name}({}: ...)", known.first().unwrap_or(&"key"));
-                found.wrong(node.head(), format!("{name}(...) is expected here, found {}", other.words()), help);
+                found.wrong(
+                    node.head(),
+                    format!("{name}(...) is expected here, found {}", other.words()),
+                    help,
+                );
                 None
             }
         }
@@ -48,40 +54,43 @@ impl<'a> Fields<'a> {
         known: &[&'static str],
         found: &mut Findings,
     ) -> Self {
-        let mut kept: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut kept: BTreeSet<&str> = BTreeSet::new();
         let mut list: Vec<Field<'a>> = Vec::new();
+        let mut taken_for = Vec::new();
         for field in fields {
             if !known.contains(&field.key) {
                 let reason = format!("{name} has no key {}", quoted(field.key));
-                let help = nearest(field.key, known.iter().copied()).map_or_else(
+                let guess = if found.many() { None } else { nearest(field.key, known.iter().copied()) };
+                let help = guess.map_or_else(
                     || format!("take it out; the keys of {name} are {}", listed(known)),
                     |word| format!("did you mean {word}? The keys of {name} are {}", listed(known)),
                 );
                 found.wrong(field.span, reason, help);
-            } else if kept.insert(field.key, list.len()).is_some() {
+                taken_for.extend(guess);
+            } else if !kept.insert(field.key) {
                 let reason = format!("the key {} stands twice in this {name}", field.key);
                 found.wrong(field.span, reason, "keep one of the two and take the other out");
             } else {
                 list.push(field);
             }
         }
-        Self { head: node.head(), name, fields: list }
+        Self { head: node.head(), name, list, meant: taken_for }
     }
 
     /// The value of a key that may be left out.
     pub(super) fn get(&self, key: &str) -> Option<Node<'a>> {
-        self.fields.iter().find(|field| field.key == key).map(|field| field.value)
+        self.list.iter().find(|field| field.key == key).map(|field| field.value)
     }
 
     /// Where a key stands, else where the struct begins.
     pub(super) fn key_span(&self, key: &str) -> Range<usize> {
-        self.fields.iter().find(|field| field.key == key).map_or(self.head.clone(), |field| field.span.clone())
+        self.list.iter().find(|field| field.key == key).map_or(self.head.clone(), |field| field.span.clone())
     }
 
     /// The value of a key that must be there; `example` is what could stand behind the colon.
     pub(super) fn need(&self, key: &str, example: &str, found: &mut Findings) -> Option<Node<'a>> {
         let value = self.get(key);
-        if value.is_none() {
+        if value.is_none() && !self.meant.contains(&key) {
             let reason = format!("this {} does not say its {}", self.name, key.replace('_', " "));
             found.wrong(self.head.clone(), reason, format!("add {key}: {example}"));
         }
@@ -96,14 +105,20 @@ fn text_of(node: Node<'_>, what: &str, width: usize, found: &mut Findings) -> Op
             Ok(text) => Some(text),
             Err(bad) => {
                 let reason = format!("the {what} {}: {}", quoted(&text), bad.reason());
-                found.wrong(node.span(), reason, format!("write the {what} anew, in plain text of 1 to {width} columns"));
+                found.wrong(
+                    node.span(),
+                    reason,
+                    format!("write the {what} anew, in plain text of 1 to {width} columns"),
+                );
                 None
             }
         },
         other => {
             let reason = format!("the {what} must be a text, found {}", other.words());
             let help = match other {
-                Shape::Number(typed) | Shape::Word(typed) => format!("put it in quotation marks: {}", quoted(typed)),
+                Shape::Number(typed) | Shape::Word(typed) => {
+                    format!("put it in quotation marks: {}", quoted(typed))
+                }
                 _ => format!("write the {what} in quotation marks: \"...\""),
             };
             found.wrong(node.head(), reason, help);
@@ -217,15 +232,15 @@ pub(super) fn map<'a>(
         found.wrong(node.head(), reason, format!("write {{\"name of the {what}\": ...}}"));
         return None;
     };
-    let mut seen = BTreeMap::new();
+    let mut seen = BTreeSet::new();
     let mut named = Vec::new();
     for (key, value) in pairs {
         let Some(text) = part_name(key, &format!("name of a {what}"), found) else { continue };
-        if seen.insert(text.clone(), ()).is_some() {
+        if seen.insert(text.clone()) {
+            named.push((text, key.span(), value));
+        } else {
             let reason = format!("the {what} {} stands twice", quoted(&text));
             found.wrong(key.span(), reason, "give one of the two another name, or take it out");
-        } else {
-            named.push((text, key.span(), value));
         }
     }
     Some(named)
@@ -257,17 +272,16 @@ impl<T> Named<T> {
     /// The one that a text names, and its name.
     pub(super) fn find(&self, node: Node<'_>, found: &mut Findings) -> Option<(String, &T)> {
         let wanted = name(node, &format!("name of a {}", self.what), found)?;
-        match self.things.get(&wanted) {
-            Some(thing) => thing.as_ref().map(|thing| (wanted, thing)),
-            None => {
-                let known: Vec<&str> = self.things.keys().map(String::as_str).collect();
-                let help = nearest(&wanted, known.iter().copied()).map_or_else(
-                    || format!("name it under {}s, or use one of: {}", self.what, listed(&known)),
-                    |word| format!("did you mean \"{word}\"? Otherwise name it under {}s", self.what),
-                );
-                found.wrong(node.span(), format!("no {} is named {}", self.what, quoted(&wanted)), help);
-                None
-            }
+        if let Some(thing) = self.things.get(&wanted) {
+            return thing.as_ref().map(|thing| (wanted, thing));
         }
+        let known: Vec<&str> = self.things.keys().map(String::as_str).collect();
+        let guess = if found.many() { None } else { nearest(&wanted, known.iter().copied()) };
+        let help = guess.map_or_else(
+            || format!("name it under {}s, or use one of: {}", self.what, listed(&known)),
+            |word| format!("did you mean \"{word}\"? Otherwise name it under {}s", self.what),
+        );
+        found.wrong(node.span(), format!("no {} is named {}", self.what, quoted(&wanted)), help);
+        None
     }
 }

@@ -48,12 +48,21 @@ fn terminal(draft: &Draft, clamp: &Clamp, found: &mut Findings) {
             warn(reason, "write aluminium: Allowed in the clamp if its maker says so", found);
         }
         if let Some(planned) = conductor.planned.as_ref().filter(|it| !allowed(clamp, it)) {
-            let reason = format!("{} is planned in {name}; the maker of its clamp {kind} does not name it", planned.words());
-            warn(reason, "plan another preparation, or add this one to the clamp if its maker allows it", found);
+            let reason = format!(
+                "{} is planned in {name}; the maker of its clamp {kind} does not name it",
+                planned.words()
+            );
+            warn(
+                reason,
+                "plan another preparation, or add this one to the clamp if its maker allows it",
+                found,
+            );
         }
     }
-    if !warned && !draft.terminal.spare && !clamp.torque.is_empty() && clamp.torque_for(conductors).is_none() {
-        let reason = format!("no single row of the torque table of the clamp {kind} holds for what is in {name}");
+    if !warned && !draft.terminal.spare && !clamp.torque.is_empty() && clamp.torque_for(conductors).is_none()
+    {
+        let reason =
+            format!("no single row of the torque table of the clamp {kind} holds for what is in {name}");
         let help = "different conductors share this clamp: ask the maker for the torque and state it as a clamp of its own";
         found.wrong(draft.span.clone(), reason, help);
     }

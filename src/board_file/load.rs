@@ -32,7 +32,11 @@ impl fmt::Display for LoadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Missing(path) => {
-                write!(f, "error: there is no file {}\nhelp: look at the spelling and the folder", path.display())
+                write!(
+                    f,
+                    "error: there is no file {}\nhelp: look at the spelling and the folder",
+                    path.display()
+                )
             }
             Self::Directory(path) => write!(
                 f,

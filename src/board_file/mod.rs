@@ -3,6 +3,10 @@
 //! Reading is one pass of RON for the syntax, then every key and value with its place, each checked and told. A board
 //! that comes out is whole: every name in it refers to something in it. Deliberately absent: defaults from any file
 //! but this one, and everything that depends on a tool or a visit.
+#![allow(
+    clippy::wildcard_enum_match_arm,
+    reason = "a value of any other shape is told in one and the same way"
+)]
 
 mod build;
 mod clamps;
@@ -12,6 +16,7 @@ mod fields;
 mod fit;
 mod load;
 mod node;
+mod positions;
 mod problem;
 mod quantity;
 mod rows;

@@ -67,7 +67,11 @@ impl Shape<'_> {
 }
 
 fn short(text: &str) -> String {
-    if text.chars().count() <= 40 { text.to_owned() } else { text.chars().take(37).chain("...".chars()).collect() }
+    if text.chars().count() <= 40 {
+        text.to_owned()
+    } else {
+        text.chars().take(37).chain("...".chars()).collect()
+    }
 }
 
 impl<'a> Node<'a> {
@@ -94,7 +98,8 @@ impl<'a> Node<'a> {
     /// Bytes of the first word or bracket: what a message about the whole value points at.
     pub(super) fn head(&self) -> Range<usize> {
         let word = word_of(self.text);
-        let length = if word.is_empty() { self.text.chars().next().map_or(0, char::len_utf8) } else { word.len() };
+        let length =
+            if word.is_empty() { self.text.chars().next().map_or(0, char::len_utf8) } else { word.len() };
         self.at..self.at.saturating_add(length)
     }
 
@@ -157,7 +162,9 @@ impl<'a> Node<'a> {
 
     fn pairs(&self) -> Shape<'a> {
         ron::from_str::<Pairs<'a>>(self.text).map_or(Shape::Other, |Pairs(pairs)| {
-            Shape::Map(pairs.iter().map(|(key, value)| (Self::of(key, *self), Self::of(value, *self))).collect())
+            Shape::Map(
+                pairs.iter().map(|(key, value)| (Self::of(key, *self), Self::of(value, *self))).collect(),
+            )
         })
     }
 }
@@ -176,7 +183,7 @@ fn until_comment(text: &str) -> &str {
 }
 
 /// What stands behind blanks and comments.
-fn skip_blank(text: &str) -> &str {
+pub(super) fn skip_blank(text: &str) -> &str {
     let mut rest = text;
     loop {
         rest = rest.trim_start();
@@ -287,11 +294,11 @@ mod tests {
     fn every_key_and_value_knows_its_place() {
         let source = "// head\nBoard( /* a */ ways: 12, ways: [\"x\", r#\"y\"#], m: {\"k\": None, \"k\": -1.50 // c\n}, s: Some(\"z\"), u: ())";
         let Shape::Struct("Board", fields) = Node::whole(source).shape() else { panic!("no struct") };
-        let keys: Vec<_> = fields.iter().map(|f| (&source[f.span.clone()], &source[f.value.span()])).collect();
+        let keys: Vec<_> = fields.iter().map(|f| (f.key, source.get(f.value.span()).unwrap())).collect();
         assert_eq!(keys[0], ("ways", "12"));
         assert_eq!(keys[1], ("ways", "[\"x\", r#\"y\"#]"));
         let Shape::Map(pairs) = fields[2].value.shape() else { panic!("no map") };
-        assert_eq!(&source[pairs[1].0.span()], "\"k\"");
+        assert_eq!(source.get(pairs[1].0.span()), Some("\"k\""));
         assert!(matches!(pairs[0].1.shape(), Shape::Word("None")));
         assert!(matches!(pairs[1].1.shape(), Shape::Number("-1.50")));
         assert!(matches!(fields[3].value.shape(), Shape::Tuple("Some", items) if items.len() == 1));

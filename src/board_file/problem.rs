@@ -53,6 +53,11 @@ impl Findings {
         self.problems.push(Problem { span, reason: reason.into(), help: help.into() });
     }
 
+    /// Whether so much is wrong that guessing what was meant helps nobody.
+    pub(super) fn many(&self) -> bool {
+        self.problems.len() > SHOWN_MAX
+    }
+
     /// Notes what to know of.
     pub(super) fn warn(&mut self, span: Range<usize>, reason: impl Into<String>, help: impl Into<String>) {
         self.warnings.push(Warning { span, reason: reason.into(), help: help.into() });
@@ -71,7 +76,7 @@ pub(super) fn quoted(text: &str) -> String {
 }
 
 /// The nearest of some words, where one is near enough to be meant.
-pub(super) fn nearest<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(super) fn nearest<'k>(found: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     let length = found.chars().count();
     if length > 80 {
         return None;
@@ -114,7 +119,10 @@ pub fn render(problems: &[Problem], path_shown: &str, source: &str) -> String {
     }
     let more = problems.len().saturating_sub(SHOWN_MAX);
     if more > 0 {
-        let _ = writeln!(page, "\nerror: {more} more problems are not shown\nhelp: mend these first and read again");
+        let _ = writeln!(
+            page,
+            "\nerror: {more} more problems are not shown\nhelp: mend these first and read again"
+        );
     }
     page
 }
@@ -170,7 +178,11 @@ impl Spot {
         let (above, front) = ahead.split_at_checked(line_start).unwrap_or(("", ahead));
         let front = if line_start == 0 { front.strip_prefix('\u{feff}').unwrap_or(front) } else { front };
         let tail = rest.split('\n').next().unwrap_or("");
-        let tail = if line_start == 0 && front.is_empty() { tail.strip_prefix('\u{feff}').unwrap_or(tail) } else { tail };
+        let tail = if line_start == 0 && front.is_empty() {
+            tail.strip_prefix('\u{feff}').unwrap_or(tail)
+        } else {
+            tail
+        };
         let tail = tail.strip_suffix('\r').unwrap_or(tail);
         let marked = floor(tail, end.saturating_sub(start).min(tail.len()));
         let (marked, behind) = tail.split_at_checked(marked).unwrap_or((tail, ""));
@@ -192,10 +204,11 @@ fn floor(text: &str, at: usize) -> usize {
 
 fn window(front: &str, marked: &str, behind: &str) -> (String, usize, usize) {
     // a line is shown from no farther than this, so that a line of a megabyte costs no more than a short one
-    let near = |text: &str| text.chars().take(LINE_COLUMNS.saturating_mul(4)).collect::<String>();
+    let spaced = |c: char| if c == '\t' { ' ' } else { c };
+    let near = |text: &str| text.chars().take(LINE_COLUMNS.saturating_mul(4)).map(spaced).collect::<String>();
     let last: String = front.chars().rev().take(LINE_COLUMNS.saturating_mul(4)).collect();
-    let last: String = last.chars().rev().collect();
     let cut_far = last.len() < front.len();
+    let last: String = last.chars().rev().map(spaced).collect();
     let (front, marked, behind) = (printable(&last), printable(&near(marked)), printable(&near(behind)));
     let (wide, marks) = (columns(&front), columns(&marked));
     let whole = wide.saturating_add(marks).saturating_add(columns(&behind));
@@ -237,8 +250,8 @@ fn last_fitting(text: &str, room: usize) -> String {
 pub(super) fn printable(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for c in text.chars() {
-        if c == '\t' {
-            shown.push(' ');
+        if c == ' ' || c.is_ascii_graphic() {
+            shown.push(c);
         } else if crate::domain::text::checked(&format!("x{c}x"), 8).is_err() {
             let _ = write!(shown, "<U+{:04X}>", u32::from(c));
         } else {
@@ -254,7 +267,8 @@ mod tests {
 
     fn at(source: &str, what: &str) -> String {
         let start = source.find(what).unwrap();
-        let problem = Problem { span: start..start + what.len(), reason: "r".into(), help: "h".into() };
+        let problem =
+            Problem { span: start..start.saturating_add(what.len()), reason: "r".into(), help: "h".into() };
         render(&[problem], "b.ron", source)
     }
 

@@ -53,8 +53,11 @@ pub(super) fn measure(node: Node<'_>, kind: &Measure, found: &mut Findings) -> O
         return None;
     }
     if value <= Decimal::ZERO || value > Decimal::from(kind.max) {
-        let reason =
-            format!("the {what} {} cannot be: more than 0 and at most {} {unit} are allowed", quoted(&text), kind.max);
+        let reason = format!(
+            "the {what} {} cannot be: more than 0 and at most {} {unit} are allowed",
+            quoted(&text),
+            kind.max
+        );
         found.wrong(node.span(), reason, format!("read the {what} again and correct it"));
         return None;
     }
@@ -84,7 +87,11 @@ pub(super) fn csa(node: Node<'_>, found: &mut Findings) -> Option<Decimal> {
     found.wrong(
         node.span(),
         format!("{value} mm2 is no cross-section of IEC 60228"),
-        format!("write \"{} mm2\" if that is what was meant; {} mm2 are listed", iec60228::nearest(value), all.join(" ")),
+        format!(
+            "write \"{} mm2\" if that is what was meant; {} mm2 are listed",
+            iec60228::nearest(value),
+            all.join(" ")
+        ),
     );
     None
 }
@@ -115,9 +122,10 @@ pub(super) fn torque(node: Node<'_>, what: &str, found: &mut Findings) -> Option
     let units: Vec<&str> = Unit::ALL.iter().map(|unit| unit.symbol()).collect();
     let units = listed(&units);
     let (reason, help) = match Torque::read(&text) {
-        Ok(torque) if torque.value <= Decimal::ZERO => {
-            (format!("the {what} {} is not more than nothing", quoted(&text)), "write the maker's value".into())
-        }
+        Ok(torque) if torque.value <= Decimal::ZERO => (
+            format!("the {what} {} is not more than nothing", quoted(&text)),
+            "write the maker's value".into(),
+        ),
         Ok(torque) if torque > Torque::new(Decimal::from(TORQUE_MAX_NM), Unit::NewtonMetre) => (
             format!("the {what} {} cannot be: at most {TORQUE_MAX_NM} N.m are allowed", quoted(&text)),
             "look for a lost decimal point or a wrong unit (250 cN.m is 2.5 N.m)".into(),
@@ -156,12 +164,16 @@ pub(super) fn text_with_unit(node: Node<'_>, what: &str, unit: &str, found: &mut
         Shape::Number(typed) => {
             let shown = quoted(typed);
             let reason = format!("the {what} is the bare number {}: it has no unit", shown.trim_matches('"'));
-            let help = format!("write \"{} {unit}\" if that is the unit printed there", shown.trim_matches('"'));
+            let help =
+                format!("write \"{} {unit}\" if that is the unit printed there", shown.trim_matches('"'));
             found.wrong(node.span(), reason, help);
             None
         }
         other => {
-            let reason = format!("the {what} must be a number with its unit in quotation marks, found {}", other.words());
+            let reason = format!(
+                "the {what} must be a number with its unit in quotation marks, found {}",
+                other.words()
+            );
             found.wrong(node.head(), reason, format!("write \"... {unit}\""));
             None
         }
@@ -170,6 +182,8 @@ pub(super) fn text_with_unit(node: Node<'_>, what: &str, unit: &str, found: &mut
 
 fn split(text: &str) -> (&str, &str) {
     let text = text.trim();
-    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))).unwrap_or(text.len());
+    let end = text
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+')))
+        .unwrap_or(text.len());
     text.split_at_checked(end).map_or((text, ""), |(number, unit)| (number.trim(), unit.trim()))
 }

@@ -1,13 +1,14 @@
 //! The rows of a board file: which device stands at which ways, and what is connected to it.
 
 use super::devices::{Bar, DeviceType, Stock};
-use super::fields::{self, Fields, Named, list, name};
+use super::fields::{Fields, Named, list, name};
 use super::node::{Node, Shape};
+use super::positions::{Position, Taken, missing, positions, take};
 use super::problem::{Findings, listed, meant, quoted};
-use crate::domain::board::{Pole, Role, Supply};
+use crate::domain::board::{Role, Supply};
 use crate::domain::conductor::Conductor;
 use crate::domain::names::WayNumber;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 const ROW_KEYS: [&str; 9] =
@@ -15,22 +16,6 @@ const ROW_KEYS: [&str; 9] =
 const SPARE_KEYS: [&str; 3] = ["at", "device", "neutral_bar"];
 const BLANK_KEYS: [&str; 1] = ["at"];
 const KINDS: [&str; 3] = ["Row", "Spare", "Blank"];
-
-/// A position: a whole way, or one pole of it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Position {
-    /// The way.
-    pub(super) way: WayNumber,
-    /// The pole, where the way has more than one and one is meant.
-    pub(super) pole: Option<Pole>,
-}
-
-impl Position {
-    /// `3`, `3L2`.
-    pub(super) fn words(self) -> String {
-        format!("{}{}", self.way, self.pole.map_or("", Pole::words))
-    }
-}
 
 /// A device at a position, with what is connected to it.
 #[derive(Clone, Debug)]
@@ -62,6 +47,8 @@ pub(super) struct Rows {
     pub(super) fitted: Vec<Fitted>,
     /// Positions closed with a blank.
     pub(super) blanks: Vec<Position>,
+    /// Ways with a pole that is named twice.
+    pub(super) doubled: BTreeSet<WayNumber>,
     /// Whether every row could be read, so that a way that nobody names is really missing.
     pub(super) whole: bool,
 }
@@ -74,6 +61,8 @@ pub(super) struct Ground<'g> {
     pub(super) types: &'g Named<DeviceType>,
     /// Bars.
     pub(super) bars: &'g [Bar],
+    /// Whether every bar could be read, so that one that is not there is really missing.
+    pub(super) bars_whole: bool,
     /// Supply.
     pub(super) supply: Supply,
     /// Number of ways.
@@ -81,28 +70,36 @@ pub(super) struct Ground<'g> {
 }
 
 /// Reads all rows and checks that every pole of every way is named once.
-pub(super) fn read(node: Node<'_>, ways_span: Range<usize>, ground: &Ground<'_>, found: &mut Findings) -> Rows {
+pub(super) fn read(
+    node: Node<'_>,
+    ways_span: Range<usize>,
+    ground: &Ground<'_>,
+    found: &mut Findings,
+) -> Rows {
     let mut rows = Rows { whole: true, ..Rows::default() };
-    let mut taken = BTreeMap::new();
+    let mut taken = Taken::default();
     for item in list(node, "rows", found).unwrap_or_default() {
         let before = found.problems.len();
         row(item, ground, &mut taken, &mut rows, found);
         rows.whole &= found.problems.len() == before;
     }
+    rows.doubled.clone_from(&taken.doubled);
     if rows.whole {
         missing(&taken, ways_span, ground, found);
     }
     rows
 }
 
-type Taken = BTreeMap<Position, ()>;
-
 fn row(node: Node<'_>, ground: &Ground<'_>, taken: &mut Taken, rows: &mut Rows, found: &mut Findings) {
     let (word, keys) = match node.shape() {
         Shape::Struct(word, keys) => (word, keys),
         other => {
             let reason = format!("a row is expected here, found {}", other.words());
-            found.wrong(node.head(), reason, "write Row(at: [...], ...), Spare(at: [...], ...) or Blank(at: [...])");
+            found.wrong(
+                node.head(),
+                reason,
+                "write Row(at: [...], ...), Spare(at: [...], ...) or Blank(at: [...])",
+            );
             return;
         }
     };
@@ -141,7 +138,13 @@ fn spare(at: Position, span: Range<usize>, device: DeviceType, neutral_bar: Opti
     Fitted { at, span, device, circuit: None, line, neutral, cpc, neutral_bar, earth_bar: None }
 }
 
-fn connected(keys: &Fields<'_>, ground: &Ground<'_>, taken: &mut Taken, rows: &mut Rows, found: &mut Findings) {
+fn connected(
+    keys: &Fields<'_>,
+    ground: &Ground<'_>,
+    taken: &mut Taken,
+    rows: &mut Rows,
+    found: &mut Findings,
+) {
     let (at, device) = stands(keys, ground, taken, found);
     let circuits = circuits(keys, at.len(), found);
     let line = conductors("line", keys, ground, found);
@@ -153,16 +156,23 @@ fn connected(keys: &Fields<'_>, ground: &Ground<'_>, taken: &mut Taken, rows: &m
         Some(Vec::new())
     };
     if line.as_ref().is_some_and(Vec::is_empty) {
-        let help = "name its conductor; a way with nothing connected is written Spare(at: [...], device: \"...\")";
+        let help =
+            "name its conductor; a way with nothing connected is written Spare(at: [...], device: \"...\")";
         found.wrong(keys.key_span("line"), "this row has no line conductor", help);
     }
-    let (Some(device), Some(line), Some(neutral), Some(cpc), Some(circuits)) = (device, line, neutral, cpc, circuits)
+    let own_neutral = device.as_ref().is_some_and(|device| device.neutral.is_some());
+    let neutral_runs = own_neutral
+        || keys.get("neutral_bar").is_some()
+        || neutral.as_ref().is_some_and(|neutral| !neutral.is_empty());
+    let cpc_runs = keys.get("earth_bar").is_some() || cpc.as_ref().is_some_and(|cpc| !cpc.is_empty());
+    let neutral_bar =
+        if neutral_runs { bar("neutral_bar", Role::Neutral, keys, ground, found) } else { None };
+    let earth_bar = if cpc_runs { bar("earth_bar", Role::Earth, keys, ground, found) } else { None };
+    let (Some(device), Some(line), Some(neutral), Some(cpc), Some(circuits)) =
+        (device, line, neutral, cpc, circuits)
     else {
         return;
     };
-    let needs_neutral = !neutral.is_empty() || device.neutral.is_some();
-    let neutral_bar = if needs_neutral { bar("neutral_bar", Role::Neutral, keys, ground, found) } else { None };
-    let earth_bar = if cpc.is_empty() { None } else { bar("earth_bar", Role::Earth, keys, ground, found) };
     for ((at, span), circuit) in at.into_iter().zip(circuits) {
         let (line, neutral, cpc) = (line.clone(), neutral.clone(), cpc.clone());
         let (device, circuit) = (device.clone(), Some(circuit));
@@ -184,7 +194,11 @@ fn conductors(
 fn circuits(keys: &Fields<'_>, count: usize, found: &mut Findings) -> Option<Vec<String>> {
     match (keys.get("circuit"), keys.get("circuits")) {
         (Some(_), Some(_)) => {
-            found.wrong(keys.key_span("circuits"), "this row has circuit and circuits", "keep one of the two");
+            found.wrong(
+                keys.key_span("circuits"),
+                "this row has circuit and circuits",
+                "keep one of the two",
+            );
             None
         }
         (None, None) => keys.need("circuit", "\"what it feeds\"", found).and(None),
@@ -195,7 +209,11 @@ fn circuits(keys: &Fields<'_>, count: usize, found: &mut Findings) -> Option<Vec
             let read = read.into_iter().collect::<Option<Vec<_>>>()?;
             if read.len() != count && count > 0 {
                 let reason = format!("{} circuits for {count} positions", read.len());
-                found.wrong(keys.key_span("circuits"), reason, "name one circuit for each position, in the same order");
+                found.wrong(
+                    keys.key_span("circuits"),
+                    reason,
+                    "name one circuit for each position, in the same order",
+                );
                 return None;
             }
             Some(read)
@@ -227,7 +245,11 @@ fn fits(at: Position, span: &Range<usize>, device: &DeviceType, supply: Supply, 
     match (supply, device.poles, at.pole) {
         (Supply::SinglePhase, 3, _) => {
             let reason = format!("a three-pole device at {}, and the supply is single-phase", at.words());
-            found.wrong(span.clone(), reason, "name a device with poles: 1, or write supply: ThreePhaseNeutral");
+            found.wrong(
+                span.clone(),
+                reason,
+                "name a device with poles: 1, or write supply: ThreePhaseNeutral",
+            );
         }
         (Supply::ThreePhaseNeutral, 1, None) => {
             let reason = format!("way {way} has three poles and a single-pole device takes one of them");
@@ -239,90 +261,6 @@ fn fits(at: Position, span: &Range<usize>, device: &DeviceType, supply: Supply, 
         }
         _ => {}
     }
-}
-
-fn positions(keys: &Fields<'_>, ground: &Ground<'_>, found: &mut Findings) -> Vec<(Position, Range<usize>)> {
-    let Some(node) = keys.need("at", "[\"1L1\"]", found) else { return Vec::new() };
-    let items = list(node, "at", found).unwrap_or_default();
-    if items.is_empty() && matches!(node.shape(), Shape::List(_)) {
-        found.wrong(node.span(), "this row stands at no way", "name its positions, or take the row out");
-    }
-    items.iter().filter_map(|item| position(*item, ground, found).map(|at| (at, item.span()))).collect()
-}
-
-fn position(node: Node<'_>, ground: &Ground<'_>, found: &mut Findings) -> Option<Position> {
-    let text = fields::part_name(node, "position", found)?;
-    let digits = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
-    let (number, pole) = text.split_at_checked(digits)?;
-    let poles: Vec<&str> = ground.supply.poles().iter().map(|pole| pole.words()).collect();
-    let pole = match (ground.supply, pole) {
-        (_, "") => Some(None),
-        (Supply::SinglePhase, _) => None,
-        (Supply::ThreePhaseNeutral, pole) => ground.supply.poles().iter().find(|it| it.words() == pole).map(|it| Some(*it)),
-    };
-    let way = number.parse::<u16>().ok().filter(|_| !number.starts_with('0') || number == "0");
-    let (Some(way), Some(pole)) = (way, pole) else {
-        let reason = format!("{} is no position on this board", quoted(&text));
-        let help = match ground.supply {
-            Supply::SinglePhase => "write the number of the way alone: \"3\"".to_owned(),
-            Supply::ThreePhaseNeutral => {
-                format!("write the way and its pole, \"3L2\", or the whole way, \"4\"; poles are {}", listed(&poles))
-            }
-        };
-        found.wrong(node.span(), reason, help);
-        return None;
-    };
-    if way == 0 || way > ground.ways {
-        let reason = format!("there is no way {way}: this board has ways 1 to {}", ground.ways);
-        found.wrong(node.span(), reason, "correct the position, or the number of ways at the top");
-        return None;
-    }
-    Some(Position { way: WayNumber(way), pole })
-}
-
-/// The poles that a position takes.
-fn poles_of(at: Position, supply: Supply) -> Vec<Position> {
-    match at.pole {
-        Some(_) => vec![at],
-        None => supply.poles().iter().map(|pole| Position { way: at.way, pole: Some(*pole) }).collect(),
-    }
-}
-
-fn take(at: &[(Position, Range<usize>)], ground: &Ground<'_>, taken: &mut Taken, found: &mut Findings) {
-    for (position, span) in at {
-        let mut doubled = Vec::new();
-        for pole in poles_of(*position, ground.supply) {
-            if taken.insert(pole, ()).is_some() {
-                doubled.push(shown(pole, ground.supply));
-            }
-        }
-        if let Some(first) = doubled.first() {
-            let names: Vec<&str> = doubled.iter().map(String::as_str).collect();
-            let reason = match ground.supply {
-                Supply::SinglePhase => format!("way {first} is named twice"),
-                Supply::ThreePhaseNeutral => format!("two devices on one pole: {} is already taken", listed(&names)),
-            };
-            found.wrong(span.clone(), reason, "every pole of every way is named once: correct one of the two positions");
-        }
-    }
-}
-
-fn shown(at: Position, supply: Supply) -> String {
-    if supply == Supply::SinglePhase { at.way.to_string() } else { at.words() }
-}
-
-fn missing(taken: &Taken, ways_span: Range<usize>, ground: &Ground<'_>, found: &mut Findings) {
-    let all = (1..=ground.ways).map(|way| Position { way: WayNumber(way), pole: None });
-    let left: Vec<String> = all
-        .flat_map(|way| poles_of(way, ground.supply))
-        .filter(|pole| !taken.contains_key(pole))
-        .map(|pole| shown(pole, ground.supply))
-        .collect();
-    let Some(first) = left.first() else { return };
-    let names: Vec<&str> = left.iter().map(String::as_str).collect();
-    let reason = format!("this board has {} ways, and nothing is said about {}", ground.ways, listed(&names));
-    let help = format!("add Blank(at: [\"{first}\"]) for what is closed with a blank, Spare(...) for what stands unused");
-    found.wrong(ways_span, reason, help);
 }
 
 /// The bar of a role: the only one, or the one that the row names.
@@ -339,7 +277,7 @@ fn bar(key: &str, role: Role, keys: &Fields<'_>, ground: &Ground<'_>, found: &mu
     if let Some(node) = keys.get(key) {
         let wanted = name(node, "name of a bar", found)?;
         let hit = of_role.iter().find(|(_, name)| *name == wanted).map(|(at, _)| *at);
-        if hit.is_none() {
+        if hit.is_none() && ground.bars_whole {
             let reason = format!("no {word} bar is named {}", quoted(&wanted));
             found.wrong(node.span(), reason, meant(&wanted, &names, "bars of this kind"));
         }
@@ -347,13 +285,15 @@ fn bar(key: &str, role: Role, keys: &Fields<'_>, ground: &Ground<'_>, found: &mu
     }
     match of_role.as_slice() {
         [(at, _)] => Some(*at),
+        _ if !ground.bars_whole => None,
         [] => {
-            let reason = format!("this row needs a {word} bar, and the board has none");
+            let reason = format!("this row needs its {word} bar, and the board has none");
             found.wrong(keys.head.clone(), reason, format!("add one under bars: \"{word} bar\": Bar(...)"));
             None
         }
         _ => {
-            let reason = format!("the board has {} {word} bars and this row does not say which", of_role.len());
+            let reason =
+                format!("the board has {} {word} bars and this row does not say which", of_role.len());
             found.wrong(keys.head.clone(), reason, format!("add {key}: one of {}", listed(&names)));
             None
         }

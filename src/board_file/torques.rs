@@ -23,7 +23,8 @@ const VALUE_KEYS: [&str; 8] =
     ["value", "tolerance", "source", "governing", "csa_from", "csa_to", "classes", "conductors"];
 const RANGE_KEYS: [&str; 9] =
     ["from", "to", "recommended", "source", "governing", "csa_from", "csa_to", "classes", "conductors"];
-const AT_MOST_KEYS: [&str; 8] = ["limit", "aim", "source", "governing", "csa_from", "csa_to", "classes", "conductors"];
+const AT_MOST_KEYS: [&str; 8] =
+    ["limit", "aim", "source", "governing", "csa_from", "csa_to", "classes", "conductors"];
 const TABLE_KEYS: [&str; 3] = ["rows", "source", "governing"];
 
 /// Torque of a clamp, read.
@@ -54,7 +55,11 @@ fn several(node: Node<'_>, items: &[Node<'_>], found: &mut Findings) -> Option<T
     let read: Vec<Option<Statement>> = items.iter().map(|item| statement(*item, found)).collect();
     let read: Vec<Statement> = read.into_iter().collect::<Option<_>>()?;
     let Some(first) = read.first() else {
-        found.wrong(node.span(), "this list of torques is empty", "write Unknown where no maker's value is known");
+        found.wrong(
+            node.span(),
+            "this list of torques is empty",
+            "write Unknown where no maker's value is known",
+        );
         return None;
     };
     let agree = read.iter().all(|other| same(&first.rows, &other.rows));
@@ -87,7 +92,9 @@ fn told(row: &TorqueRow) -> String {
 
 fn same(one: &[TorqueRow], other: &[TorqueRow]) -> bool {
     let bare = |rows: &[TorqueRow]| {
-        let strip = |row: &TorqueRow| (row.csa_from_mm2, row.csa_to_mm2, row.classes.clone(), row.conductors, row.stated.clone());
+        let strip = |row: &TorqueRow| {
+            (row.csa_from_mm2, row.csa_to_mm2, row.classes.clone(), row.conductors, row.stated.clone())
+        };
         rows.iter().map(strip).collect::<Vec<_>>()
     };
     bare(one) == bare(other)
@@ -101,7 +108,8 @@ fn statement(node: Node<'_>, found: &mut Findings) -> Option<Statement> {
     let table = Fields::checked(node, "Table", keys, &TABLE_KEYS, found);
     let shared = table.get("source").map(|source| read_at(source, found));
     let governing = governs(&table, found);
-    let items = list(table.need("rows", "[Value(value: \"2.0 N.m\", csa_to: \"6 mm2\")]", found)?, "rows", found)?;
+    let items =
+        list(table.need("rows", "[Value(value: \"2.0 N.m\", csa_to: \"6 mm2\")]", found)?, "rows", found)?;
     if items.is_empty() {
         found.wrong(table.key_span("rows"), "this table has no rows", "add a row, or write torque: Unknown");
         return None;
@@ -169,14 +177,23 @@ fn row(node: Node<'_>, shared: Option<&Option<Source>>, found: &mut Findings) ->
 fn not_a_statement(node: Node<'_>, found: &mut Findings) {
     let (reason, help) = match node.shape() {
         Shape::Number(typed) => (
-            format!("the torque is the bare number {}: unit and source are missing", quoted(typed).trim_matches('"')),
-            format!("write Value(value: \"{} N.m\", source: OnDevice) if that is what is printed there", quoted(typed).trim_matches('"')),
+            format!(
+                "the torque is the bare number {}: unit and source are missing",
+                quoted(typed).trim_matches('"')
+            ),
+            format!(
+                "write Value(value: \"{} N.m\", source: OnDevice) if that is what is printed there",
+                quoted(typed).trim_matches('"')
+            ),
         ),
         Shape::Text(text) => (
             format!("the torque {} does not say where it was read", quoted(&text)),
             format!("write Value(value: {}, source: OnDevice), or source: Leaflet(\"...\")", quoted(&text)),
         ),
-        Shape::Word(word) => (format!("{} is no way to state a torque", quoted(word)), meant(word, &STATEMENTS, "a torque is one of")),
+        Shape::Word(word) => (
+            format!("{} is no way to state a torque", quoted(word)),
+            meant(word, &STATEMENTS, "a torque is one of"),
+        ),
         other => (
             format!("a torque is expected here, found {}", other.words()),
             format!("write one of {}", listed(&STATEMENTS)),
@@ -186,13 +203,21 @@ fn not_a_statement(node: Node<'_>, found: &mut Findings) {
 }
 
 fn value(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
-    let value = fields.need("value", "\"2.5 N.m\"", found).and_then(|node| quantity::torque(node, "torque", found));
+    let value =
+        fields.need("value", "\"2.5 N.m\"", found).and_then(|node| quantity::torque(node, "torque", found));
     let Some(node) = fields.get("tolerance") else { return value.map(|value| Stated::Single { value }) };
     let text = quantity::text_with_unit(node, "tolerance", "%", found)?;
     if let Some(percent) = quantity::percent(&text) {
         if percent <= Decimal::ZERO || percent >= Decimal::ONE_HUNDRED {
-            let reason = format!("the tolerance {} cannot be: more than 0 and less than 100 % are allowed", quoted(&text));
-            found.wrong(node.span(), reason, "write the tolerance as printed, \"10 %\" for plus and minus ten");
+            let reason = format!(
+                "the tolerance {} cannot be: more than 0 and less than 100 % are allowed",
+                quoted(&text)
+            );
+            found.wrong(
+                node.span(),
+                reason,
+                "write the tolerance as printed, \"10 %\" for plus and minus ten",
+            );
             return None;
         }
         return Some(Stated::Tolerance { value: value?, tolerance: Tolerance::Percent(percent) });
@@ -208,9 +233,11 @@ fn value(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
 }
 
 fn range(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
-    let mut end = |key, example| fields.need(key, example, found).and_then(|node| quantity::torque(node, key, found));
+    let mut end =
+        |key, example| fields.need(key, example, found).and_then(|node| quantity::torque(node, key, found));
     let (lower, upper) = (end("from", "\"2.0 N.m\""), end("to", "\"2.5 N.m\""));
-    let recommended = fields.get("recommended").map(|node| (node, quantity::torque(node, "recommended torque", found)));
+    let recommended =
+        fields.get("recommended").map(|node| (node, quantity::torque(node, "recommended torque", found)));
     let (lower, upper) = (lower?, upper?);
     if lower >= upper {
         let reason = format!("the range is upside down: from {lower} to {upper}");
@@ -228,7 +255,11 @@ fn range(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
             let value: Torque = value?;
             if value < lower || value > upper {
                 let reason = format!("the recommended {value} lies outside the permitted {lower} to {upper}");
-                found.wrong(node.span(), reason, "read both again; the recommended value lies inside the range");
+                found.wrong(
+                    node.span(),
+                    reason,
+                    "read both again; the recommended value lies inside the range",
+                );
                 return None;
             }
             Some(value)
@@ -238,7 +269,8 @@ fn range(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
 }
 
 fn at_most(fields: &Fields<'_>, found: &mut Findings) -> Option<Stated> {
-    let upper = fields.need("limit", "\"1.2 N.m\"", found).and_then(|node| quantity::torque(node, "limit", found));
+    let upper =
+        fields.need("limit", "\"1.2 N.m\"", found).and_then(|node| quantity::torque(node, "limit", found));
     let example = "\"1.0 N.m\" (your own choice below the limit; it is printed as such)";
     let aim_node = fields.need("aim", example, found)?;
     let aim = quantity::torque(aim_node, "aim", found)?;
@@ -297,7 +329,11 @@ fn read_at(node: Node<'_>, found: &mut Findings) -> Option<Source> {
             let (Some((_, read_at)), [reference]) = (known, items.as_slice()) else {
                 let reason = format!("{} is no place where a torque is read", quoted(name));
                 let words: Vec<&str> = READ_AT.iter().map(|(word, _)| *word).collect();
-                let help = meant(name, &words, "write one of them with one reference, as in Leaflet(\"title, number\")");
+                let help = meant(
+                    name,
+                    &words,
+                    "write one of them with one reference, as in Leaflet(\"title, number\")",
+                );
                 found.wrong(node.head(), reason, help);
                 return None;
             };
@@ -307,7 +343,11 @@ fn read_at(node: Node<'_>, found: &mut Findings) -> Option<Source> {
         Shape::Word(name) => {
             let known = word(node, "place where a torque is read", &READ_AT, found)?;
             let reason = format!("the {} has no reference", known.words());
-            found.wrong(node.span(), reason, format!("write {name}(\"title, number, revision\") as printed on it"));
+            found.wrong(
+                node.span(),
+                reason,
+                format!("write {name}(\"title, number, revision\") as printed on it"),
+            );
             None
         }
         other => {

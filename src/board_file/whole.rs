@@ -12,8 +12,25 @@ use crate::domain::board::{Board, Supply, Vibration, WAYS_MAX};
 use rust_decimal::Decimal;
 
 const KEYS: [&str; 19] = [
-    "format", "reference", "title", "site", "location", "standard", "edition", "supply", "rated", "vibration",
-    "notes", "clamps", "conductors", "devices", "bars", "incomer", "fittings", "ways", "rows",
+    "format",
+    "reference",
+    "title",
+    "site",
+    "location",
+    "standard",
+    "edition",
+    "supply",
+    "rated",
+    "vibration",
+    "notes",
+    "clamps",
+    "conductors",
+    "devices",
+    "bars",
+    "incomer",
+    "fittings",
+    "ways",
+    "rows",
 ];
 const SUPPLIES: [(&str, Supply); 2] =
     [("SinglePhase", Supply::SinglePhase), ("ThreePhaseNeutral", Supply::ThreePhaseNeutral)];
@@ -25,24 +42,32 @@ pub(super) fn board(text: Text<'_>, found: &mut Findings) -> Option<Board> {
     }
     let keys = Fields::open(text.node, "Board", &KEYS, found)?;
     let head = head(&keys, found);
-    let ways = keys.need("ways", "12", found).and_then(|node| count(node, "the number of ways", (0, WAYS_MAX), found));
+    let ways = keys
+        .need("ways", "12", found)
+        .and_then(|node| count(node, "the number of ways", (0, WAYS_MAX), found));
     let (clamp_names, clamps) = clamps::clamps(keys.need("clamps", "{\"...\": Clamp(...)}", found), found);
     let conductors = clamps::conductors(keys.need("conductors", "{\"...\": Conductor(...)}", found), found);
     let stock = Stock { clamps: clamp_names, conductors };
     let types = devices::types(keys.get("devices"), &stock, found);
-    let bars = devices::bars(keys.get("bars"), &stock, found);
+    let (bars, bars_whole) = devices::bars(keys.get("bars"), &stock, found);
     let incomer = incomer(&keys, &stock, found);
     let fittings = devices::fittings(keys.get("fittings"), &stock, found);
     let rows_node = keys.need("rows", "[Row(at: [\"1\"], ...)]", found);
     let rows = match (rows_node, ways, head.supply) {
         (Some(node), Some(ways), Some(supply)) => {
-            let ground = Ground { stock: &stock, types: &types, bars: &bars, supply, ways };
+            let ground = Ground { stock: &stock, types: &types, bars: &bars, bars_whole, supply, ways };
             rows::read(node, keys.key_span("ways"), &ground, found)
         }
         _ => Rows::default(),
     };
     let supply = head.supply?;
-    let parts = Parts { supply, incomer: incomer.as_ref().and_then(Option::as_ref), bars: &bars, fittings: &fittings, rows: &rows };
+    let parts = Parts {
+        supply,
+        incomer: incomer.as_ref().and_then(Option::as_ref),
+        bars: &bars,
+        fittings: &fittings,
+        rows: &rows,
+    };
     let wall = build::wall(&parts, found);
     fit::check(&wall.drafts, &clamps, found);
     let (devices, places) = (wall.devices, wall.places);
@@ -87,9 +112,12 @@ fn newer(node: Node<'_>, found: &mut Findings) -> bool {
         _ => None,
     };
     match version {
-        Some(version) if version <= FORMAT => false,
+        Some(version) if version == FORMAT => false,
+        // there is no format before the first one
         Some(version) => {
-            let reason = format!("this board file is newer than this program: format {version}, and {FORMAT} is read here");
+            let reason = format!(
+                "this board file is newer than this program: format {version}, and {FORMAT} is read here"
+            );
             found.wrong(field.value.span(), reason, "use a newer witnessmark; the file may be right");
             true
         }
@@ -103,6 +131,7 @@ fn newer(node: Node<'_>, found: &mut Findings) -> bool {
 }
 
 /// The head of a board; what is missing or wrong is told already.
+#[allow(clippy::option_option, reason = "does not shake and wrong are two different things here")]
 struct Head {
     reference: Option<String>,
     title: Option<String>,
@@ -155,7 +184,11 @@ fn shakes(node: Node<'_>, found: &mut Findings) -> Option<Option<Vibration>> {
         }
         other => {
             let reason = format!("vibration is No or LookAgain(\"... months\"), found {}", other.words());
-            found.wrong(node.head(), reason, "where the board shakes, say when it is to be looked at again");
+            found.wrong(
+                node.head(),
+                reason,
+                "write No, or LookAgain(\"6 months\") where trains or machines shake the board",
+            );
             None
         }
     }
@@ -164,7 +197,8 @@ fn shakes(node: Node<'_>, found: &mut Findings) -> Option<Option<Vibration>> {
 /// The incoming device: nothing where it is wrong, `Some(None)` where the board has none.
 #[allow(clippy::option_option, reason = "none and wrong are two different things here")]
 fn incomer(keys: &Fields<'_>, stock: &Stock, found: &mut Findings) -> Option<Option<Fixture>> {
-    let node = keys.need("incomer", "Incomer(maker: ..., type: ..., terminals: {...}), or incomer: None", found)?;
+    let node =
+        keys.need("incomer", "Incomer(maker: ..., type: ..., terminals: {...}), or incomer: None", found)?;
     if matches!(node.shape(), Shape::Word("None")) {
         return Some(None);
     }

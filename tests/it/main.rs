@@ -1,5 +1,10 @@
-//! The integration tests, one binary.
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::arithmetic_side_effects, clippy::as_conversions, reason = "the tests allowance misses helpers outside test functions")]
+//! The one integration test binary.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    reason = "a test that cannot go on should stop"
+)]
 
 mod board_errors;
 mod boards;

@@ -1,6 +1,6 @@
-//! What the tests share.
+//! What every test module uses.
 
-/// Snapshots live in `snapshots/` at the top, with names unique in the whole project.
+/// Settings under which snapshots are kept: one folder, names of their own, nothing of the expression.
 pub(crate) fn snap() -> insta::Settings {
     let mut settings = insta::Settings::clone_current();
     settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
