@@ -4,5 +4,6 @@
 //! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
+pub mod board_file;
 pub mod domain;
 pub mod session;

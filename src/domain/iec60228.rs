@@ -2,7 +2,7 @@
 //!
 //! Checked row by row against `tests/reference/iec60228_conductors.csv`.
 
-use super::conductor::Class;
+use super::conductor::{Class, Metal};
 use rust_decimal::Decimal;
 
 /// Cross-sections of the standard in hundredths of a mm², and from which class they are listed.
@@ -41,4 +41,22 @@ pub fn wires_min(class: Class, csa_mm2: Decimal, compacted: bool) -> Option<u16>
         }
         Class::Flexible | Class::HighlyFlexible => None,
     }
+}
+
+/// Least number of wires of any make-up, circular or compacted, by metal: what a board file may state. Aluminium
+/// compacted has fewer than copper from 120 mm² on.
+#[must_use]
+pub fn wires_least(class: Class, csa_mm2: Decimal, metal: Metal) -> Option<u16> {
+    let circular = wires_min(class, csa_mm2, false)?;
+    let compacted = wires_min(class, csa_mm2, true)?;
+    let aluminium = match (class, metal) {
+        (Class::Stranded, Metal::Aluminium) if csa_mm2 >= Decimal::from(240) => 30,
+        (Class::Stranded, Metal::Aluminium)
+            if csa_mm2 >= Decimal::from(120) && csa_mm2 <= Decimal::from(150) =>
+        {
+            15
+        }
+        _ => compacted,
+    };
+    Some(circular.min(compacted).min(aluminium))
 }

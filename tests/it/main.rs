@@ -1,2 +1,12 @@
-#[test]
-fn x() {}
+//! The one integration test binary.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    reason = "a test that cannot go on should stop"
+)]
+
+mod board_errors;
+mod boards;
+mod reference;
+mod rig;

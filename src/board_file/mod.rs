@@ -1,0 +1,88 @@
+//! Board files: RON text in, a checked board or *every* problem out.
+//!
+//! Reading is one pass of RON for the syntax, then every key and value with its place, each checked and told. A board
+//! that comes out is whole: every name in it refers to something in it. Deliberately absent: defaults from any file
+//! but this one, and everything that depends on a tool or a visit.
+#![allow(
+    clippy::wildcard_enum_match_arm,
+    reason = "a value of any other shape is told in one and the same way"
+)]
+
+mod build;
+mod clamps;
+mod cover;
+mod devices;
+mod fields;
+mod fit;
+mod load;
+mod node;
+mod positions;
+mod problem;
+mod quantity;
+mod rows;
+mod syntax;
+mod torques;
+mod whole;
+
+pub use load::{LoadError, load};
+pub use problem::{Problem, Warning, render, render_warnings};
+
+use crate::domain::board::Board;
+use problem::Findings;
+use sha2::{Digest as _, Sha256};
+
+/// Format version of board files that this program writes about and reads.
+pub const FORMAT: u32 = 0;
+/// Most bytes a board file may have. Our limit: a board of 2000 terminals takes a quarter of it.
+pub const BYTES_MAX: u64 = 1_048_576;
+
+/// A board that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadBoard {
+    /// The board.
+    pub board: Board,
+    /// SHA-256 of the bytes of the file, 64 lower-case hex digits.
+    pub sha256: String,
+    /// What to know of, in file order.
+    pub warnings: Vec<Warning>,
+}
+
+/// Reads the bytes of a board file.
+///
+/// # Errors
+/// Every problem, in file order; at least one.
+pub fn read(bytes: &[u8]) -> Result<ReadBoard, Vec<Problem>> {
+    let mut found = Findings::default();
+    let board = syntax::text(bytes, &mut found).and_then(|text| whole::board(text, &mut found));
+    found.problems.sort_by_key(|problem| problem.span.start);
+    found.warnings.sort_by_key(|warning| warning.span.start);
+    match board {
+        Some(board) if found.problems.is_empty() => {
+            Ok(ReadBoard { board, sha256: sha256(bytes), warnings: found.warnings })
+        }
+        _ => {
+            if found.problems.is_empty() {
+                // every path to "no board" tells why; should one be forgotten, the person still gets a message
+                found.wrong(0..0, "this board file cannot be read", "compare it with the demo board file");
+            }
+            Err(found.problems)
+        }
+    }
+}
+
+/// SHA-256 as 64 lower-case hex digits.
+fn sha256(bytes: &[u8]) -> String {
+    data_encoding::HEXLOWER.encode(&Sha256::digest(bytes))
+}
+
+/// The commented demo board to start from: the ticket office.
+#[must_use]
+pub fn example() -> &'static str {
+    include_str!("../../boards/ticket-office.ron")
+}
+
+/// The file of the demo board that a rehearsal takes: the engine shed.
+#[must_use]
+pub fn engine_shed() -> &'static str {
+    include_str!("../../boards/engine-shed.ron")
+}
