@@ -5,3 +5,4 @@
 //! person's judgement.
 
 pub mod domain;
+pub mod journal;

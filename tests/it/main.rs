@@ -1,2 +1,11 @@
-#[test]
-fn x() {}
+//! The one integration test binary.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    reason = "a test that cannot go on should stop"
+)]
+
+mod facts;
+mod journal;
+mod rig;
