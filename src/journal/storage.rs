@@ -37,6 +37,8 @@ pub trait Storage: Clone {
     fn create_new(&self, path: &Path) -> io::Result<Self::File>;
     /// Opens an existing file to read and write.
     fn open(&self, path: &Path) -> io::Result<Self::File>;
+    /// Length of a file in bytes, asked by its path.
+    fn len(&self, path: &Path) -> io::Result<u64>;
     /// Reads a whole file of at most [`RECORD_BYTES_MAX`].
     fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
     /// Puts a file in the place of another, in one step.
@@ -80,6 +82,10 @@ impl Storage for RealStorage {
 
     fn open(&self, path: &Path) -> io::Result<File> {
         OpenOptions::new().read(true).write(true).open(path)
+    }
+
+    fn len(&self, path: &Path) -> io::Result<u64> {
+        Ok(fs::metadata(path)?.len())
     }
 
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
@@ -198,7 +204,8 @@ pub fn ensure_folder<S: Storage>(storage: &S, folder: &Path) -> io::Result<()> {
             _ => {}
         }
     }
-    for (level, at) in folder.ancestors().enumerate().take(made.max(LEVELS_OF_OURS)) {
+    let above = folder.ancestors().filter(|at| at.parent().is_some());
+    for (level, at) in above.enumerate().take(made.max(LEVELS_OF_OURS)) {
         match storage.sync_folder(folder_of(at)) {
             // far above, where nothing was made, others may own the folder
             Err(why) if level >= made && why.kind() == io::ErrorKind::PermissionDenied => {}

@@ -160,11 +160,15 @@ impl<S: Storage> Journal<S> {
     /// [`StoreError`] about the new place; the record then is where it was.
     pub fn save_elsewhere(&mut self, folder: &Path) -> Result<PathBuf, StoreError> {
         let path = folder.join(self.path.file_name().unwrap_or(OsStr::new("record.jsonl")));
-        let (file, lock) = Self::make(&self.storage, &path, &self.confirmed).map_err(|fault| StoreError {
-            path: path.clone(),
-            fault,
-            confirmed: self.lines,
-        })?;
+        let refused = |fault| StoreError { path: path.clone(), fault, confirmed: self.lines };
+        if path == self.path {
+            if self.storage.len(&path).is_ok() {
+                return Err(refused(StoreFault::Disk(Trouble::Exists)));
+            }
+            // the lock lies in the folder that was lost
+            self.lock = None;
+        }
+        let (file, lock) = Self::make(&self.storage, &path, &self.confirmed).map_err(refused)?;
         self.file = Some(file);
         self.lock = Some(lock);
         self.path.clone_from(&path);
@@ -241,7 +245,14 @@ impl<S: Storage> Journal<S> {
         let at = length(&self.confirmed);
         let file = self.file.as_mut().ok_or(StoreFault::Disk(Trouble::Vanished))?;
         file.write_at(at, bytes)?;
-        self.sync()
+        self.sync()?;
+        // a handle goes on writing into a file that was taken away or replaced: the path is asked
+        let expected = at.saturating_add(length(bytes));
+        if self.storage.len(&self.path)? == expected {
+            return Ok(());
+        }
+        self.compare(&self.storage.read(&self.path)?)?;
+        Err(StoreFault::Changed { line: self.lines.saturating_add(1) })
     }
 
     fn sync(&mut self) -> Result<(), StoreFault> {

@@ -7,5 +7,7 @@
 )]
 
 mod facts;
+mod faulty;
 mod journal;
+mod journal_faults;
 mod rig;
