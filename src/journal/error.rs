@@ -164,17 +164,46 @@ impl StoreError {
         }
     }
 
-    fn help(&self) -> String {
+    /// What mends it, by itself.
+    fn mend(&self) -> &'static str {
         match &self.fault {
-            StoreFault::Disk(trouble) => format!("{}; or save elsewhere", trouble.mend()),
-            StoreFault::Held { .. } => "leave the other one, then try again".into(),
-            StoreFault::Replaced | StoreFault::Changed { .. } => {
-                "save elsewhere, or put the right file back and try again".into()
+            StoreFault::Disk(trouble) => trouble.mend(),
+            StoreFault::Held { .. } => "leave the other one, then try again",
+            StoreFault::Replaced | StoreFault::Changed { .. } => "put the right file back, then try again",
+            StoreFault::Pending => "try again, or give that answer up first",
+            StoreFault::Finished => "open a new visit",
+            StoreFault::OutOfTurn { .. } => "leave and resume the visit",
+            StoreFault::Line(_) => "answer with less text",
+        }
+    }
+
+    /// Whether writing the record into another folder helps.
+    #[must_use]
+    pub fn elsewhere_helps(&self) -> bool {
+        match &self.fault {
+            StoreFault::Disk(_) | StoreFault::Replaced | StoreFault::Changed { .. } | StoreFault::Pending => {
+                true
             }
-            StoreFault::Pending => "try again, save elsewhere, or give that answer up first".into(),
-            StoreFault::Finished => "open a new visit".into(),
-            StoreFault::OutOfTurn { .. } => "leave and resume the visit".into(),
-            StoreFault::Line(_) => "answer with less text".into(),
+            StoreFault::Held { .. }
+            | StoreFault::Finished
+            | StoreFault::OutOfTurn { .. }
+            | StoreFault::Line(_) => false,
+        }
+    }
+
+    /// What became of the lines confirmed before.
+    fn safe(&self) -> String {
+        let lines = match self.confirmed {
+            0 => return "Nothing was recorded before, so nothing is lost.".into(),
+            1 => "The line recorded before is".to_owned(),
+            number => format!("The {number} lines recorded before are"),
+        };
+        if self.file_is_gone() {
+            format!(
+                "{lines} whole in this program: do not leave it before the file is back or saved elsewhere."
+            )
+        } else {
+            format!("{lines} safe.")
         }
     }
 }
@@ -187,13 +216,9 @@ fn held(by: Option<&str>) -> String {
 impl fmt::Display for StoreError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "not recorded: {}: {}", self.path.display(), self.reason())?;
-        let lines = if self.confirmed == 1 { "line" } else { "lines" };
-        match (self.confirmed, self.file_is_gone()) {
-            (0, _) => writeln!(f, "Nothing was recorded before, so nothing is lost.")?,
-            (n, false) => writeln!(f, "The {n} {lines} recorded before are safe.")?,
-            (n, true) => writeln!(f, "The {n} {lines} recorded before are still held here, whole.")?,
-        }
-        write!(f, "help: {}", self.help())
+        writeln!(f, "{}", self.safe())?;
+        let or = if self.elsewhere_helps() { "; or save elsewhere" } else { "" };
+        write!(f, "help: {}{or}", self.mend())
     }
 }
 
@@ -340,7 +365,13 @@ impl fmt::Display for ResumeError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Read(error) => write!(f, "{error}"),
-            Self::Store(error) => write!(f, "the visit is not resumed; {error}"),
+            Self::Store(error) => write!(
+                f,
+                "the visit is not resumed: {}: {}\nWhat was recorded is safe.\nhelp: {}",
+                error.path.display(),
+                error.reason(),
+                error.mend()
+            ),
             Self::TornTooLong { path, bytes, allowed } => write!(
                 f,
                 "{} ends in {bytes} bytes that are no whole line; at most {allowed} can be kept when a visit is \

@@ -243,16 +243,26 @@ impl<S: Storage> Journal<S> {
 
     fn put(&mut self, bytes: &[u8]) -> Result<(), StoreFault> {
         let at = length(&self.confirmed);
+        // another machine on a shared disk knows nothing of the lock: its lines are not written over
+        self.stands_at(at)?;
         let file = self.file.as_mut().ok_or(StoreFault::Disk(Trouble::Vanished))?;
         file.write_at(at, bytes)?;
         self.sync()?;
-        // a handle goes on writing into a file that was taken away or replaced: the path is asked
-        let expected = at.saturating_add(length(bytes));
+        self.stands_at(at.saturating_add(length(bytes)))
+    }
+
+    /// Whether the file of our path has a length. A handle goes on writing into a file that was taken away or
+    /// replaced, so the path is asked.
+    fn stands_at(&self, expected: u64) -> Result<(), StoreFault> {
         if self.storage.len(&self.path)? == expected {
             return Ok(());
         }
         self.compare(&self.storage.read(&self.path)?)?;
-        Err(StoreFault::Changed { line: self.lines.saturating_add(1) })
+        Err(self.next_line_changed())
+    }
+
+    fn next_line_changed(&self) -> StoreFault {
+        StoreFault::Changed { line: self.lines.saturating_add(1) }
     }
 
     fn sync(&mut self) -> Result<(), StoreFault> {
@@ -293,12 +303,24 @@ impl<S: Storage> Journal<S> {
             return Err(StoreFault::Replaced);
         }
         let same = found.iter().zip(&self.confirmed).take_while(|(a, b)| a == b).count();
-        let (keep, _) = found.split_at_checked(same).unwrap_or((found, &[]));
+        let (keep, beyond) = found.split_at_checked(same).unwrap_or((found, &[]));
         if same < found.len().min(self.confirmed.len()) {
             let line = keep.split(|byte| *byte == b'\n').count();
             return Err(StoreFault::Changed { line: length_of_usize(line) });
         }
+        let waiting = self.pending.as_ref().map_or(&[][..], |pending| &pending.bytes);
+        if found.len() > same && self.is_foreign(beyond, waiting) {
+            return Err(self.next_line_changed());
+        }
         Ok(keep)
+    }
+
+    /// Whether what stands behind the confirmed lines is a whole line that goes on from them and is not ours. It
+    /// is never cut off; anything else there is what a failed write left.
+    fn is_foreign(&self, beyond: &[u8], waiting: &[u8]) -> bool {
+        let next = first_line(beyond);
+        let whole = next.strip_suffix(b"\n").unwrap_or(next);
+        line::check(whole, &self.link).is_ok() && !waiting.starts_with(whole)
     }
 
     fn error(&self, fault: StoreFault) -> StoreError {

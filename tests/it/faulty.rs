@@ -180,6 +180,7 @@ impl Disk {
     fn folder_there(&self, path: &Path) -> io::Result<()> {
         match self.seen.get(folder_of(path)) {
             Some(Node::Folder) => Ok(()),
+            None if folder_of(path) == Path::new("/") => Ok(()),
             _ => Err(io::ErrorKind::NotFound.into()),
         }
     }

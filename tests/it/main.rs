@@ -10,4 +10,5 @@ mod facts;
 mod faulty;
 mod journal;
 mod journal_faults;
+mod journal_places;
 mod rig;
