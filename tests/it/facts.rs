@@ -142,6 +142,11 @@ pub(crate) fn closed(lines: u64) -> Fact {
 pub(crate) fn abandoned() -> Fact {
     Fact::Abandoned(Abandoned { why: "board taken down".into(), told: "works manager".into() })
 }
+/// A number of things, in the width in which records count.
+pub(crate) fn count(things: usize) -> u64 {
+    u64::try_from(things).unwrap()
+}
+
 /// Throws numbers from a seed (splitmix64), the same on every machine.
 #[derive(Clone, Debug)]
 pub(crate) struct Dice(pub(crate) u64);
@@ -163,7 +168,7 @@ impl Dice {
 
     /// The same for places in a list.
     pub(crate) fn index(&mut self, limit: usize) -> usize {
-        usize::try_from(self.below(limit as u64)).unwrap()
+        usize::try_from(self.below(count(limit))).unwrap()
     }
 
     /// One in two.

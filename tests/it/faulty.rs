@@ -5,7 +5,7 @@
 //! sync keeps); a crash leaves any beginning of what was not synced, and of a folder all or nothing of what changed
 //! in it since its last sync.
 
-use crate::facts::Dice;
+use crate::facts::{Dice, count};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
@@ -284,7 +284,7 @@ impl Storage for Faulty {
     fn len(&self, path: &Path) -> io::Result<u64> {
         let disk = self.0.borrow();
         let number = disk.number(path)?;
-        Ok(disk.contents[number].seen.len() as u64)
+        Ok(count(disk.contents[number].seen.len()))
     }
 
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {

@@ -1,7 +1,8 @@
 //! The record on the disk: real files, a faulty disk, damage, torn tails, locks.
 
-use crate::facts::{Dice, KINDS, abandoned, closed, draft, opened, remark, session, some_fact};
+use crate::facts::{Dice, KINDS, abandoned, closed, count, draft, opened, remark, session, some_fact};
 use crate::faulty::{Broken, Faulty};
+use data_encoding::HEXLOWER;
 use proptest::prelude::*;
 use sha2::{Digest as _, Sha256};
 use std::io::ErrorKind;
@@ -24,7 +25,7 @@ fn first_drafts() -> Vec<Draft> {
 }
 
 fn resumed(lines: &[Line], torn: Option<Torn>) -> Draft {
-    let next = u64::try_from(lines.len()).unwrap() + 1;
+    let next = count(lines.len()) + 1;
     draft(next, session(SessionCause::Resumed, torn))
 }
 
@@ -73,7 +74,7 @@ proptest! {
         let text = std::str::from_utf8(whole).unwrap();
         let (before, rest) = text.rsplit_once(",\"link\":\"").unwrap();
         let hash = Sha256::digest(format!("{previous}{before}"));
-        let hex: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+        let hex = HEXLOWER.encode(&hash);
         prop_assert_eq!(rest, format!("{hex}\"}}"));
         let starts = text.starts_with("{\"seq\":");
         prop_assert!(starts && !whole.contains(&b'\n'));
@@ -165,7 +166,7 @@ fn a_copy_cut_anywhere_goes_on_without_losing_a_whole_line() {
         let torn = (!rest.is_empty()).then(|| described(rest));
         assert_eq!(*seen.borrow(), torn);
         assert_eq!(lines.last().unwrap().fact, session(SessionCause::Resumed, torn));
-        journal.append(&[draft(whole as u64 + 2, remark("goes on"))]).unwrap();
+        journal.append(&[draft(count(whole) + 2, remark("goes on"))]).unwrap();
         assert_eq!(disk.list(Path::new("/r")).unwrap().len(), 1, "something is left behind");
         disk.power_cut(true);
         assert_eq!(read(&disk, &path).unwrap().lines.len(), whole + 2);
@@ -220,7 +221,7 @@ fn a_chain_that_fits_may_still_be_wrong() {
         let mut previous = "0".repeat(64);
         for text in texts {
             let hash = Sha256::digest(format!("{previous}{text}"));
-            previous = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+            previous = HEXLOWER.encode(&hash);
             bytes.extend_from_slice(format!("{text},\"link\":\"{previous}\"}}\n").as_bytes());
         }
         bytes
@@ -258,7 +259,7 @@ fn a_chain_that_fits_may_still_be_wrong() {
     assert_eq!(parse(&bytes), Err(ReadFault::Newer { format: 7 }));
     let (disk, path) = holding(&bytes);
     assert!(resume(&disk, &path, resumed).is_err());
-    let report = intact::intact(&disk, &[path.clone()]).reports.remove(0);
+    let report = intact::intact(&disk, std::slice::from_ref(&path)).reports.remove(0);
     let whole = matches!(report.found, intact::Found::NewerWhole { format: 7, lines: 2, torn_bytes: 0, .. });
     assert!(whole, "{report}");
     let mut flipped = bytes.clone();

@@ -1,13 +1,11 @@
 //! A walk over a disk that fails by a seed: nothing confirmed is ever lost, nothing is doubled.
 
-use crate::facts::{Dice, draft, opened, remark, session};
+use crate::facts::{Dice, count, draft, opened, remark, session};
 use crate::faulty::{Broken, Faulty};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use witnessmark::domain::record::{Draft, Fact, Line, SessionCause, Torn};
-use witnessmark::journal::{
-    End, Journal, ReadError, ReadFault, ResumeError, StoreError, StoreFault, Trouble, read, resume,
-};
+use witnessmark::journal::{End, Journal, ResumeError, StoreError, StoreFault, Trouble, read, resume};
 
 macro_rules! must {
     ($holds:expr, $($words:tt)*) => {
@@ -92,7 +90,7 @@ impl Walk {
         let mut torn_seen = false;
         let go_on = |lines: &[Line], torn: Option<Torn>| {
             torn_seen = torn.is_some();
-            let next = u64::try_from(lines.len()).unwrap() + 1;
+            let next = count(lines.len()) + 1;
             draft(next, session(SessionCause::Resumed, torn))
         };
         match resume(&self.disk, &self.path, go_on) {
@@ -100,14 +98,13 @@ impl Walk {
                 self.met.resumed += 1;
                 self.met.torn += u32::from(torn_seen);
                 self.found(&lines)?;
-                must!(journal.lines() == lines.len() as u64, "the journal counts {}", journal.lines());
+                must!(journal.lines() == count(lines.len()), "the journal counts {}", journal.lines());
                 self.confirmed = lines;
                 self.waiting.clear();
                 self.journal = Some(journal);
                 Ok(())
             }
             Err(ResumeError::Store(StoreError { fault: StoreFault::Disk(_), .. })) => Ok(()),
-            Err(ResumeError::Read(ReadError { fault: ReadFault::Disk(Trouble::Other(_)), .. })) => Ok(()),
             Err(other) => Err(format!("resume refused: {other}")),
         }
     }
@@ -148,7 +145,7 @@ impl Walk {
             Ok(lines) => self.confirm(lines)?,
             Err(error) => {
                 self.met.failed += 1;
-                must!(error.confirmed == self.confirmed.len() as u64, "miscounted: {error}");
+                must!(error.confirmed == count(self.confirmed.len()), "miscounted: {error}");
                 must!(journal.is_pending(), "nothing waits after: {error}");
             }
         }

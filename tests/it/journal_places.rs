@@ -1,6 +1,6 @@
 //! Records on real disks: full, read-only, taken away, locked; and the folder they lie in.
 
-use crate::facts::{Dice, abandoned, closed, draft, opened, remark, session, some_tool, tiny_board};
+use crate::facts::{Dice, abandoned, closed, count, draft, opened, remark, session, some_tool, tiny_board};
 use crate::faulty::{Broken, Faulty};
 use crate::rig::snap;
 use std::fs;
@@ -24,7 +24,7 @@ fn first_drafts() -> Vec<Draft> {
 }
 
 fn resumed(lines: &[Line], torn: Option<Torn>) -> Draft {
-    let next = u64::try_from(lines.len()).unwrap() + 1;
+    let next = count(lines.len()) + 1;
     draft(next, session(SessionCause::Resumed, torn))
 }
 
@@ -35,6 +35,12 @@ fn begun() -> (TempDir, PathBuf, Journal<RealStorage>) {
     let mut journal = Journal::create(RealStorage, &path).unwrap();
     journal.append(&first_drafts()).unwrap();
     (folder, path, journal)
+}
+
+/// Says so in the test's output, whether it is captured or not.
+fn skipped(why: &str) {
+    let mut err = std::io::stderr();
+    let _ = err.write_all(format!("SKIPPED: {why}\n").as_bytes());
 }
 
 /// A small disk of its own, where the machine lets us have one.
@@ -49,7 +55,7 @@ impl SmallDisk {
         if mount.is_ok_and(|done| done.status.success()) {
             return Some(Self(folder));
         }
-        writeln!(std::io::stderr(), "SKIPPED: no small disk can be mounted here (not root?)").unwrap();
+        skipped("no small disk can be mounted here (not root?)");
         None
     }
 
@@ -69,7 +75,7 @@ impl Drop for SmallDisk {
 fn a_really_full_disk_is_said_and_gone_on_with_after_room_was_made() {
     let Some(disk) = SmallDisk::new("64k") else { return };
     let ballast = disk.0.path().join("ballast");
-    fs::File::create(&ballast).unwrap().write_all(&[0; 20_000]).unwrap();
+    fs::File::create(&ballast).unwrap().write_all(&vec![0; 20_000]).unwrap();
     let path = disk.0.path().join("board=y/a.jsonl");
     let mut journal = Journal::create(RealStorage, &path).unwrap();
     let mut lines = journal.append(&first_drafts()).unwrap();
@@ -81,7 +87,7 @@ fn a_really_full_disk_is_said_and_gone_on_with_after_room_was_made() {
         }
         assert!(next < 1_000, "64 kB are never full");
     };
-    assert_eq!((&error.fault, error.confirmed), (&StoreFault::Disk(Trouble::DiskFull), lines.len() as u64));
+    assert_eq!((&error.fault, error.confirmed), (&StoreFault::Disk(Trouble::DiskFull), count(lines.len())));
     assert!(journal.retry().is_err(), "there is room without any being made");
     // what the disk holds then is every confirmed line, and perhaps a piece of the next
     assert_eq!(read(&RealStorage, &path).unwrap().lines, lines);
@@ -103,7 +109,7 @@ fn a_full_disk_is_left_for_another_one() {
     let elsewhere = tempfile::tempdir().unwrap();
     let saved = journal.save_elsewhere(&elsewhere.path().join("new/folder")).unwrap();
     journal.retry().unwrap();
-    assert_eq!(read(&RealStorage, &saved).unwrap().lines.len() as u64, before + 1);
+    assert_eq!(count(read(&RealStorage, &saved).unwrap().lines.len()), before + 1);
     let both = intact::intact(&RealStorage, &[path, saved]);
     assert_eq!((both.twins[0].common, both.twins[0].other_lines), (before, before + 1));
 }
@@ -250,7 +256,7 @@ fn a_writer_in_another_process_is_kept_out() {
         .stdout(std::process::Stdio::piped())
         .spawn();
     let Ok(mut other) = held else {
-        writeln!(std::io::stderr(), "SKIPPED: no flock command here").unwrap();
+        skipped("no flock command here");
         return;
     };
     let mut said = String::new();
