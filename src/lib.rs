@@ -6,3 +6,4 @@
 
 pub mod domain;
 pub mod journal;
+pub mod session;

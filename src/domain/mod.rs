@@ -13,7 +13,6 @@ pub mod limits;
 pub mod moment;
 pub mod names;
 pub mod record;
-pub mod route;
 pub mod stated;
 pub mod text;
 pub mod tool;

@@ -109,8 +109,9 @@ impl Stated {
     #[must_use]
     pub fn aim(&self) -> Torque {
         match self {
-            Self::Single { value } | Self::Tolerance { value, .. } => *value,
-            Self::Range { recommended: Some(value), .. } => *value,
+            Self::Single { value }
+            | Self::Tolerance { value, .. }
+            | Self::Range { recommended: Some(value), .. } => *value,
             Self::Range { lower, upper, recommended: None } => {
                 let sum = &lower.exact_in(lower.unit) + &upper.exact_in(lower.unit);
                 let middle = sum.over(&Exact::ratio(2, 1)).and_then(|m| m.decimal(9));

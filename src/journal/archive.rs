@@ -5,7 +5,7 @@
 //! be read is named and never stops the scan. Rehearsals never count unless they are asked for.
 
 use super::error::{ReadError, ReadFault};
-use super::names::{EXTENSION, REHEARSALS};
+use super::names::{self, EXTENSION, REHEARSALS};
 use super::read::{End, Record, read};
 use super::storage::Storage;
 use crate::domain::board::Board;
@@ -108,6 +108,17 @@ impl Archive {
     /// Visits of a kind that were left open on a board; there should be at most one.
     pub fn open_visits<'a>(&'a self, board: &'a Board, kind: VisitKind) -> impl Iterator<Item = &'a Entry> {
         self.of(board).filter(move |entry| entry.kind == kind && entry.end == End::Open)
+    }
+
+    /// Files that cannot be read in the folder of a board: one of them may be its open visit.
+    pub fn unreadable_of(
+        &self,
+        records: &Path,
+        board: &Board,
+        rehearsal: bool,
+    ) -> impl Iterator<Item = &ReadError> {
+        let folder = names::board_folder(records, board, rehearsal);
+        self.unreadable.iter().filter(move |error| error.path.starts_with(&folder))
     }
 
     /// The closed visit of a board that was opened last.

@@ -217,7 +217,11 @@ impl fmt::Display for StoreError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "not recorded: {}: {}", self.path.display(), self.reason())?;
         writeln!(f, "{}", self.safe())?;
-        let or = if self.elsewhere_helps() { "; or save elsewhere" } else { "" };
+        let or = match (self.elsewhere_helps(), self.confirmed) {
+            (false, _) => "",
+            (true, 0) => "; or keep the record in another folder",
+            (true, _) => "; or save elsewhere",
+        };
         write!(f, "help: {}{or}", self.mend())
     }
 }

@@ -98,6 +98,10 @@ pub fn parse(bytes: &[u8]) -> Result<Record, ReadFault> {
                 record.lines.push(line);
                 record.bytes.extend_from_slice(piece);
             }
+            // nothing is ever written behind the end, so nothing can be torn off there
+            Err(_) if record.end != End::Open => {
+                return Err(ReadFault::Damaged(Damage::new(place, DamageKind::BehindClosing, whole)));
+            }
             Err(fault) if content.is_none() && torn(&fault) => record.torn = Some(piece.to_vec()),
             Err(fault) => {
                 return Err(ReadFault::Damaged(Damage::new(place, DamageKind::Line(fault), whole)));

@@ -10,9 +10,9 @@ use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use witnessmark::domain::record::{Draft, Fact, Line, SessionCause, Torn};
 use witnessmark::journal::error::DamageKind;
-use witnessmark::journal::line::{FACT_BYTES_MAX, LineFault, decode, encode};
+use witnessmark::journal::line::{FACT_BYTES_MAX, LINE_BYTES_MAX, LineFault, decode, encode};
 use witnessmark::journal::read::parse;
-use witnessmark::journal::resume::described;
+use witnessmark::journal::resume::{TORN_BYTES_MAX, described};
 use witnessmark::journal::{
     End, Journal, Link, ReadFault, RealStorage, ResumeError, Storage, StoreError, StoreFault, intact, read,
     resume,
@@ -170,6 +170,35 @@ fn a_copy_cut_anywhere_goes_on_without_losing_a_whole_line() {
         assert_eq!(disk.list(Path::new("/r")).unwrap().len(), 1, "something is left behind");
         disk.power_cut(true);
         assert_eq!(read(&disk, &path).unwrap().lines.len(), whole + 2);
+    }
+}
+
+#[test]
+fn a_tail_too_long_to_be_kept_and_a_line_too_long_to_be_read_are_refused() {
+    let mut bytes = written(&[remark("a")]);
+    let good = bytes.len();
+    bytes.resize(good + usize::try_from(TORN_BYTES_MAX).unwrap(), 0);
+    let (disk, path) = holding(&bytes);
+    let (journal, _) = resume(&disk, &path, resumed).unwrap();
+    drop(journal);
+    assert_eq!(read(&disk, &path).unwrap().lines.len(), 4);
+    bytes.push(0);
+    let (disk, path) = holding(&bytes);
+    assert!(matches!(resume(&disk, &path, resumed), Err(ResumeError::TornTooLong { .. })));
+    assert_eq!(disk.read(&path).unwrap().len(), bytes.len());
+    bytes.resize(good + LINE_BYTES_MAX + 1, b'x');
+    bytes.push(b'\n');
+    let Err(ReadFault::Damaged(damage)) = parse(&bytes) else { panic!("read") };
+    let too_long = LineFault::TooLong { bytes: LINE_BYTES_MAX + 1, allowed: LINE_BYTES_MAX };
+    assert_eq!((damage.line, damage.what), (4, DamageKind::Line(too_long)));
+}
+
+#[test]
+fn nothing_stands_behind_the_end() {
+    for behind in [&b"x"[..], b"x\n", b"\n"] {
+        let bytes = [&written(&[closed(3)]), behind].concat();
+        let Err(ReadFault::Damaged(damage)) = parse(&bytes) else { panic!("{behind:?} is accepted") };
+        assert_eq!((damage.line, damage.what), (4, DamageKind::BehindClosing));
     }
 }
 

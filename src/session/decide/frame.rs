@@ -1,0 +1,298 @@
+//! Rules of the frame: opening, sessions, persons, tools, gates, route, scales.
+
+use super::{Facts, terminal_at, text, text_or_empty};
+use crate::domain::names::{SpanId, ToolId};
+use crate::domain::record::{
+    FORMAT, Fact, Gates, Opened, Order, Person, Route, Scale, ScaleAt, ScaleUnread, Session, SourceState,
+};
+use crate::domain::text::{NAME_COLUMNS, checked};
+use crate::domain::tool::{Tool, ToolKind, Validity};
+use crate::domain::torque::Torque;
+use crate::domain::verdict::RULES;
+use crate::session::act::{EndCause, OpenVisit, ScaleNext};
+use crate::session::refusal::Refusal;
+use crate::session::visit::{ToolInHand, Visit};
+use rust_decimal::Decimal;
+
+/// Most torque a tool may be stated for, N.m.
+const TOOL_NM_MAX: u32 = 3_000;
+
+pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
+    if visit.opened().is_some() {
+        return Err(Refusal::OpenedAlready);
+    }
+    if open.visit != crate::domain::record::VisitKind::First {
+        return Err(Refusal::LaterVersion("a revisit or an audit"));
+    }
+    if open.decision_rule != crate::domain::verdict::DecisionRule::SimpleAcceptance {
+        return Err(Refusal::LaterVersion("a decision rule with a guard band"));
+    }
+    if let Some(clamp) = open.board.clamps.iter().find(|clamp| clamp.settle.is_some()) {
+        return Err(Refusal::BadText(format!(
+            "clamp {:?} has a settle rule: settling comes with a later version of this program; \
+             walk this board with that version, or take the rule out and settle by your own note",
+            clamp.name.0
+        )));
+    }
+    if open.own_tolerance.is_some_and(|own| own.0 <= Decimal::ZERO || own.0 > Decimal::from(50)) {
+        return Err(Refusal::BadQuantity("own tolerance: more than 0 and at most 50 per cent".into()));
+    }
+    let person = checked_person(&open.person)?;
+    Ok(vec![Fact::Opened(Box::new(Opened {
+        format: FORMAT,
+        program: open.program.clone(),
+        rules: RULES,
+        id: open.id.clone(),
+        person,
+        visit: open.visit,
+        rehearsal: open.rehearsal,
+        follows: open.follows.clone(),
+        certificate: text_or_empty("certificate", &open.certificate)?,
+        board: open.board.clone(),
+        board_sha256: open.board_sha256.clone(),
+        decision_rule: open.decision_rule,
+        own_tolerance: open.own_tolerance,
+    }))])
+}
+
+fn name(what: &str, words: &str) -> Result<String, Refusal> {
+    checked(words, NAME_COLUMNS).map_err(|bad| Refusal::BadText(format!("{what}: {}", bad.reason())))
+}
+
+fn checked_person(person: &Person) -> Result<Person, Refusal> {
+    Ok(Person { id: person.id.clone(), name: name("name", &person.name)?, role: name("role", &person.role)? })
+}
+
+pub(super) fn begin(visit: &Visit, session: &Session) -> Facts {
+    if visit.opened().is_none() {
+        return Err(Refusal::NotOpened);
+    }
+    if visit.ended().is_some() {
+        return Err(Refusal::Ended);
+    }
+    Ok(vec![Fact::Session(session.clone())])
+}
+
+pub(super) fn join(visit: &Visit, person: &Person) -> Facts {
+    let person = checked_person(person)?;
+    if visit.person(&person.id).is_some() {
+        return Err(Refusal::Unknown("free person number", person.id.0.clone()));
+    }
+    Err(Refusal::LaterVersion("a second person on the tool"))
+}
+
+pub(super) fn state_tool(visit: &Visit, tool: &Tool) -> Facts {
+    if visit.tool(&tool.id).is_some() {
+        return Err(Refusal::Unknown("free tool letter", tool.id.0.clone()));
+    }
+    let tool = checked_tool(tool)?;
+    Ok(vec![Fact::Tool(Box::new(tool))])
+}
+
+/// A tool as it may be kept.
+pub(super) fn checked_tool(tool: &Tool) -> Result<Tool, Refusal> {
+    let bad = |why: &str| Refusal::BadQuantity(format!("tool {}: {why}", tool.id));
+    if tool.range.min < Decimal::ZERO || tool.range.max <= Decimal::ZERO {
+        return Err(bad("its range begins at 0 or more and ends above 0"));
+    }
+    if tool.range.min > tool.range.max {
+        return Err(bad("its range is upside down: least first, then most"));
+    }
+    let most = Torque::new(tool.range.max, tool.unit);
+    if most.exact_nm()
+        > Torque::new(Decimal::from(TOOL_NM_MAX), crate::domain::torque::Unit::NewtonMetre).exact_nm()
+    {
+        return Err(bad("its range ends above 3000 N.m: check the unit"));
+    }
+    match (tool.kind, tool.graduation) {
+        (ToolKind::Setting, None) => {
+            return Err(bad("a setting tool has a graduation: the step of its scale"));
+        }
+        (ToolKind::Setting | ToolKind::Indicating, Some(step))
+            if step <= Decimal::ZERO || step > tool.range.max =>
+        {
+            return Err(bad("its graduation is more than 0 and at most the end of its range"));
+        }
+        (ToolKind::Fixed, Some(_)) => return Err(bad("a fixed tool has no graduation")),
+        (ToolKind::Fixed, None) if tool.range.min != tool.range.max => {
+            return Err(bad("a fixed tool has one value"));
+        }
+        _ => {}
+    }
+    if tool.validity == Validity::Lapsed && tool.override_reason.is_none() {
+        return Err(bad("its calibration has lapsed: take another tool, or say why it is used all the same"));
+    }
+    let mut tool = tool.clone();
+    tool.name = name("tool name", &tool.name)?;
+    tool.serial = name("serial number", &tool.serial)?;
+    if let Some(class) = &tool.class {
+        tool.class = Some(name("type and class", class)?);
+    }
+    if let Some(why) = &tool.override_reason {
+        tool.override_reason = Some(text("reason", why)?);
+    }
+    for calibration in &mut tool.calibrations {
+        if let Some(certificate) = &calibration.certificate {
+            calibration.certificate = Some(name("certificate", certificate)?);
+        }
+    }
+    Ok(tool)
+}
+
+pub(super) fn answer_gates(visit: &Visit, gates: &Gates) -> Facts {
+    checked_gates(visit, gates).map(|gates| vec![Fact::Gates(gates)])
+}
+
+/// A gate as it may be kept.
+pub(super) fn checked_gates(visit: &Visit, gates: &Gates) -> Result<Gates, Refusal> {
+    if visit.person(&gates.person).is_none() {
+        return Err(Refusal::Unknown("person", gates.person.0.clone()));
+    }
+    if gates.sources.first().is_none_or(|source| source.what != INCOMING) {
+        return Err(Refusal::GateIncomplete("the first source is always the incoming side"));
+    }
+    for source in &gates.sources {
+        for name in &source.feeds {
+            terminal_at(visit, name)?;
+        }
+        let live = source.state == SourceState::Live;
+        if live && (source.shrouded.is_none() || source.decided_by.is_none()) {
+            return Err(Refusal::GateIncomplete(
+                "beside a live source: is it shrouded, and who decided to work beside it",
+            ));
+        }
+        if live && source.feeds.is_empty() {
+            return Err(Refusal::GateIncomplete("a live source feeds at least one terminal: name them"));
+        }
+    }
+    let mut gates = gates.clone();
+    gates.dead_by = text("who proved it dead", &gates.dead_by)?;
+    gates.proved_with = text("proved with", &gates.proved_with)?;
+    gates.locked_off = text("locked off", &gates.locked_off)?;
+    for source in &mut gates.sources {
+        source.what = text("source of supply", &source.what)?;
+        if let Some(by) = &source.decided_by {
+            source.decided_by = Some(text("who decided", by)?);
+        }
+    }
+    Ok(gates)
+}
+
+/// What the incoming side is called in a gate.
+pub(super) const INCOMING: &str = "incoming";
+
+pub(super) fn choose_route(order: Order) -> Vec<Fact> {
+    vec![Fact::Route(Route { order })]
+}
+
+pub(super) fn tool_in_hand<'a>(visit: &'a Visit, id: &ToolId) -> Result<&'a ToolInHand, Refusal> {
+    let held = visit.tool(id).ok_or_else(|| Refusal::Unknown("tool", id.0.clone()))?;
+    if held.doubted.is_some() { Err(Refusal::Doubted(id.clone())) } else { Ok(held) }
+}
+
+fn checked_reading(read: &Torque) -> Result<(), Refusal> {
+    if read.value < Decimal::ZERO {
+        return Err(Refusal::BadQuantity("a scale reads 0 or more".into()));
+    }
+    Ok(())
+}
+
+fn next_span(visit: &Visit, tool: &ToolId) -> SpanId {
+    let earlier = visit.spans().iter().filter(|span| span.tool == *tool).count();
+    SpanId(format!("{tool}{}", earlier.saturating_add(1)))
+}
+
+pub(super) fn begin_span(visit: &Visit, id: &ToolId, required: Torque, read: Torque) -> Facts {
+    let held = tool_in_hand(visit, id)?;
+    if held.tool.kind == ToolKind::Indicating {
+        return Err(Refusal::ResultNotOfTool("an indicating tool has no setting to read back"));
+    }
+    checked_reading(&read)?;
+    held.tool.reaches(&required).map_err(|why| {
+        Refusal::OutOfRange(id.clone(), super::torque::no_setting(&held.tool, &required, why))
+    })?;
+    if let Some(span) = visit.running_span(id) {
+        return Err(Refusal::SpanRuns(span.id.clone()));
+    }
+    if !held.tool.agrees(&read, &required) {
+        return Err(Refusal::StartDisagrees);
+    }
+    Ok(vec![Fact::Scale(Scale {
+        tool: id.clone(),
+        span: next_span(visit, id),
+        at: ScaleAt::Start,
+        required,
+        read,
+        agrees: true,
+        reset: None,
+    })])
+}
+
+pub(super) fn end_span(
+    visit: &Visit,
+    id: &ToolId,
+    read: Torque,
+    cause: Option<&EndCause>,
+    next: Option<&ScaleNext>,
+) -> Facts {
+    let held = visit.tool(id).ok_or_else(|| Refusal::Unknown("tool", id.0.clone()))?;
+    let span = visit
+        .spans()
+        .iter()
+        .rev()
+        .find(|span| span.tool == *id && span.is_open())
+        .ok_or_else(|| Refusal::NoSpan(id.clone()))?;
+    checked_reading(&read)?;
+    let agrees = held.tool.agrees(&read, &span.required);
+    let reset = match (agrees, cause) {
+        (true, None) | (false, Some(EndCause::NotKnown)) => None,
+        (true, Some(_)) => return Err(Refusal::CauseNotNeeded),
+        (false, None) => return Err(Refusal::CauseFirst),
+        (false, Some(EndCause::Reset(reset))) => Some(crate::domain::record::Reset {
+            by: text("by whom", &reset.by)?,
+            why: text("for what", &reset.why)?,
+        }),
+    };
+    let mut facts = vec![Fact::Scale(Scale {
+        tool: id.clone(),
+        span: span.id.clone(),
+        at: ScaleAt::End,
+        required: span.required,
+        read,
+        agrees,
+        reset,
+    })];
+    if let Some(next) = next
+        && held.tool.agrees(&read, &next.required)
+        && held.tool.reaches(&next.required).is_ok()
+        && held.doubted.is_none()
+    {
+        facts.push(Fact::Scale(Scale {
+            tool: id.clone(),
+            span: next_span(visit, id),
+            at: ScaleAt::Start,
+            required: next.required,
+            read,
+            agrees: true,
+            reset: None,
+        }));
+    }
+    Ok(facts)
+}
+
+pub(super) fn lose_scale(visit: &Visit, id: &ToolId, why: &str) -> Facts {
+    if visit.tool(id).is_none() {
+        return Err(Refusal::Unknown("tool", id.0.clone()));
+    }
+    let span = visit
+        .spans()
+        .iter()
+        .rev()
+        .find(|span| span.tool == *id && span.is_open())
+        .ok_or_else(|| Refusal::NoSpan(id.clone()))?;
+    Ok(vec![Fact::ScaleUnread(ScaleUnread {
+        tool: id.clone(),
+        span: span.id.clone(),
+        why: text("why it cannot be read", why)?,
+    })])
+}

@@ -1,0 +1,118 @@
+//! Rules of slips: a mistyped answer is replaced at its place, by one of the same kind about the same thing.
+
+use super::frame::{checked_gates, checked_tool};
+use super::{Facts, text};
+use crate::domain::names::{Seq, TerminalName};
+use crate::domain::record::{Corrected, Fact, Torqued};
+use crate::domain::torque::Torque;
+use crate::session::refusal::Refusal;
+use crate::session::visit::Visit;
+
+pub(super) fn correct(
+    visit: &Visit,
+    seq: Seq,
+    terminal: Option<&TerminalName>,
+    fact: &Fact,
+    why: &str,
+) -> Facts {
+    let line = visit.line(seq).ok_or_else(|| Refusal::Unknown("line", seq.to_string()))?;
+    let standing = visit.effective(line, terminal).clone();
+    let fact = replacement(visit, &standing, fact)?;
+    if fact == standing {
+        return Err(Refusal::NotASlip("it says the same already"));
+    }
+    if let Some(name) = terminal
+        && !super::super::apply::named(visit, &line.fact).contains(name)
+    {
+        return Err(Refusal::SlipOfOtherKind);
+    }
+    Ok(vec![Fact::Corrected(Box::new(Corrected {
+        seq,
+        terminal: terminal.cloned(),
+        fact,
+        why: text("why", why)?,
+    }))])
+}
+
+/// The replacing fact, with everything kept that a slip cannot touch.
+fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
+    match (old, new) {
+        (Fact::Prepared(o), Fact::Prepared(n))
+            if o.conductors == n.conductors && o.attempt == n.attempt && o.mode == n.mode =>
+        {
+            if let crate::domain::conductor::Preparation::Other(words) = &n.how {
+                text("preparation", words)?;
+            }
+        }
+        (Fact::Entered(o), Fact::Entered(n))
+            if o.conductors == n.conductors
+                && o.attempt == n.attempt
+                && o.mode == n.mode
+                && n.right == n.fault.is_none() => {}
+        (Fact::Tugged(o), Fact::Tugged(n))
+            if o.conductors == n.conductors
+                && o.attempt == n.attempt
+                && o.round == n.round
+                && o.mode == n.mode => {}
+        (Fact::Marked(o), Fact::Marked(n))
+            if o.terminals == n.terminals
+                && o.attempt == n.attempt
+                && o.round == n.round
+                && o.mode == n.mode => {}
+        (Fact::Torqued(o), Fact::Torqued(n)) => return torqued(o, n),
+        (Fact::Scale(o), Fact::Scale(n)) if o.tool == n.tool && o.span == n.span && o.at == n.at => {
+            let held = visit.tool(&o.tool).ok_or_else(|| Refusal::Unknown("tool", o.tool.0.clone()))?;
+            let mut scale = n.clone();
+            scale.required = o.required;
+            scale.agrees = held.tool.agrees(&n.read, &o.required);
+            if scale.agrees {
+                scale.reset = None;
+            }
+            return Ok(Fact::Scale(scale));
+        }
+        (Fact::Gates(o), Fact::Gates(n)) if o.person == n.person => {
+            return checked_gates(visit, n).map(Fact::Gates);
+        }
+        (Fact::Tool(o), Fact::Tool(n)) if o.id == n.id => {
+            let tool = checked_tool(n)?;
+            // Settings already worked out rest on these; another range or scale is another tool.
+            if (tool.kind, tool.unit, tool.graduation) != (o.kind, o.unit, o.graduation) {
+                return Err(Refusal::NotASlip(
+                    "another kind, unit or graduation is another tool: state it as one",
+                ));
+            }
+            return Ok(Fact::Tool(Box::new(tool)));
+        }
+        (Fact::Person(o), Fact::Person(n)) if o.id == n.id => {}
+        _ => return Err(Refusal::SlipOfOtherKind),
+    }
+    Ok(new.clone())
+}
+
+/// Only what the tool said can be a slip; with which tool, at which setting and by what it was judged stay.
+fn torqued(old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
+    use crate::domain::record::TorqueResult as R;
+    let same_place = (&old.terminals, old.screw, old.pass, old.attempt, old.round)
+        == (&new.terminals, new.screw, new.pass, new.attempt, new.round);
+    let same_hand = match (&old.result, &new.result) {
+        (R::ByHand, R::ByHand) | (R::NotClicked { .. }, R::NotClicked { .. }) => true,
+        (R::Clicked | R::NotClicked { .. }, R::Clicked | R::NotClicked { .. }) => old.span.is_some(),
+        (R::Reading { .. } | R::NotClicked { .. }, R::Reading { .. } | R::NotClicked { .. }) => {
+            old.tool.is_some() && old.span.is_none()
+        }
+        _ => false,
+    };
+    if !same_place || !same_hand {
+        return Err(Refusal::SlipOfOtherKind);
+    }
+    let mut fact = old.clone();
+    fact.result = new.result.clone();
+    fact.verdict = match (&fact.result, &fact.required) {
+        (R::Reading { value, unit, .. }, _) => {
+            crate::domain::verdict::Verdict::simple(&fact.limits, &Torque::new(*value, *unit))
+        }
+        (R::Clicked, Some(required)) => crate::domain::verdict::Verdict::simple(&fact.limits, required),
+        _ => crate::domain::verdict::Verdict::NotJudged,
+    };
+    Ok(Fact::Torqued(Box::new(fact)))
+}

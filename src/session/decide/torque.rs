@@ -1,0 +1,172 @@
+//! Rules of the torque: which tool can do it, what it has to be set to, what it is judged by.
+
+use super::frame::tool_in_hand;
+use super::steps::step_is_next;
+use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of};
+use crate::domain::limits::{Basis, Lies, Limits};
+use crate::domain::names::{PersonId, TerminalName, ToolId};
+use crate::domain::record::{Fact, Mode, TorqueResult, Torqued};
+use crate::domain::stated::{Stated, TorqueRow};
+use crate::domain::tool::{NoSetting, Tool, ToolKind};
+use crate::domain::torque::Torque;
+use crate::domain::verdict::{RULES, Verdict};
+use crate::session::refusal::Refusal;
+use crate::session::steps::Step;
+use crate::session::visit::{TerminalIndex, Visit};
+use rust_decimal::Decimal;
+
+/// Why a tool cannot be set for a torque, in words.
+pub(crate) fn no_setting(tool: &Tool, aim: &Torque, why: NoSetting) -> String {
+    let range = format!("{} to {} {}", tool.range.min, tool.range.max, tool.unit);
+    match why {
+        NoSetting::BelowRange => format!("{aim} lies below its range of {range}"),
+        NoSetting::AboveRange => format!("{aim} lies above its range of {range}"),
+        NoSetting::FixedElsewhere => format!("it is fixed at {} {}, not at {aim}", tool.range.min, tool.unit),
+    }
+}
+
+/// What has to be set on a tool for a row of the maker's table, and the limits its torque is judged by.
+///
+/// # Errors
+/// Out of its range, or no mark of it lies within the limits.
+pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torque, Limits), Refusal> {
+    let aim = row.stated.aim();
+    let required = tool
+        .required(&aim)
+        .map_err(|why| Refusal::OutOfRange(tool.id.clone(), no_setting(tool, &aim, why)))?;
+    let own = match tool.kind {
+        ToolKind::Indicating => visit.opened().and_then(|opened| opened.own_tolerance),
+        ToolKind::Setting | ToolKind::Fixed => None,
+    };
+    let limits = Limits::of(row, own);
+    if tool.kind == ToolKind::Indicating {
+        if matches!(row.stated, Stated::Single { .. }) && own.is_none() {
+            return Err(Refusal::NoOwnTolerance);
+        }
+        return Ok((required, limits));
+    }
+    if tool.reaches(&required).is_err() || limits.place(&required) != Lies::Within {
+        let why = format!("the nearest to {aim} is {required}, allowed {}", row.stated);
+        return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
+    }
+    Ok((required, limits))
+}
+
+pub(super) fn torque(
+    visit: &Visit,
+    who: &PersonId,
+    name: &TerminalName,
+    tool: Option<&ToolId>,
+    result: &TorqueResult,
+    mode: Mode,
+) -> Facts {
+    mode_fits(visit, mode)?;
+    let (at, standing) = standing_of(visit, name)?;
+    may_touch(visit, who, name)?;
+    let Some(step) = next_torque(visit, at) else {
+        let any = standing.steps.iter().any(|step| matches!(step, Step::Torque { .. }));
+        nothing_needed(name, standing)?;
+        return Err(if any {
+            Refusal::AnsweredAlready(name.clone(), "torque")
+        } else {
+            Refusal::NoSuchStep(name.clone(), "torque")
+        });
+    };
+    nothing_needed(name, standing)?;
+    step_is_next(name, standing, step)?;
+    let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
+    let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
+    let (screw, pass) = match step {
+        Step::Torque { screw, pass } if clamp.screws == 2 => (Some(screw), Some(pass)),
+        _ => (None, None),
+    };
+    let mut fact = Torqued {
+        terminals: vec![name.clone()],
+        screw,
+        pass,
+        attempt: standing.attempt,
+        round: 0,
+        tool: None,
+        serial: None,
+        span: None,
+        result: result.clone(),
+        turned: None,
+        aim: None,
+        required: None,
+        limits: Limits::unknown(),
+        rules: RULES,
+        verdict: Verdict::NotJudged,
+        mode,
+        count: None,
+    };
+    let row = clamp.torque_for(conductors);
+    fact.aim = row.map(|row| row.stated.aim());
+    match (tool, result) {
+        (None, TorqueResult::ByHand | TorqueResult::NotClicked { .. }) => {
+            if let Some(row) = row {
+                fact.limits = Limits::of(row, None);
+            }
+        }
+        (None, _) => {
+            return Err(Refusal::ResultNotOfTool("without a torque tool nothing clicks and nothing is read"));
+        }
+        (Some(_), TorqueResult::ByHand) => {
+            return Err(Refusal::ResultNotOfTool("tightened by hand means without a torque tool"));
+        }
+        (Some(id), _) => {
+            let row = row.ok_or_else(|| Refusal::NoMakersValue(name.clone()))?;
+            with_tool(visit, id, row, &mut fact)?;
+        }
+    }
+    Ok(vec![Fact::Torqued(Box::new(fact))])
+}
+
+fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) -> Result<(), Refusal> {
+    let held = tool_in_hand(visit, id)?;
+    let (required, limits) = setting_for(visit, row, &held.tool)?;
+    match (held.tool.kind, &fact.result) {
+        (ToolKind::Indicating, TorqueResult::Clicked) => {
+            return Err(Refusal::ResultNotOfTool(
+                "an indicating tool is read, it does not click: type its reading",
+            ));
+        }
+        (ToolKind::Setting | ToolKind::Fixed, TorqueResult::Reading { .. }) => {
+            return Err(Refusal::ResultNotOfTool(
+                "this tool clicks, it shows no reading: its scale is read apart",
+            ));
+        }
+        (ToolKind::Indicating, TorqueResult::Reading { value, .. }) if *value < Decimal::ZERO => {
+            return Err(Refusal::BadQuantity("a reading is 0 or more".into()));
+        }
+        _ => {}
+    }
+    if held.tool.kind != ToolKind::Indicating {
+        let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
+        if Some(span.session) != visit.session() {
+            return Err(Refusal::ScaleFirst(id.clone()));
+        }
+        if span.required != required {
+            return Err(Refusal::OtherSetting(id.clone(), span.id.clone()));
+        }
+        fact.span = Some(span.id.clone());
+    }
+    fact.verdict = match &fact.result {
+        TorqueResult::Reading { value, unit, .. } => Verdict::simple(&limits, &Torque::new(*value, *unit)),
+        TorqueResult::Clicked if limits.basis == Basis::Single => Verdict::BySetting,
+        TorqueResult::Clicked => Verdict::simple(&limits, &required),
+        TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Verdict::NotJudged,
+    };
+    fact.tool = Some(id.clone());
+    fact.serial = Some(held.tool.serial.clone());
+    fact.required = Some(required);
+    fact.limits = limits;
+    Ok(())
+}
+
+/// The next screw to be tightened at a terminal.
+pub(crate) fn next_torque(visit: &Visit, at: TerminalIndex) -> Option<Step> {
+    let standing = visit.standing(at)?;
+    standing.steps.iter().copied().find(|step| {
+        matches!(step, Step::Torque { .. }) && !standing.answer(*step).is_some_and(|answer| answer.good)
+    })
+}

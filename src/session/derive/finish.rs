@@ -1,0 +1,76 @@
+//! The end of the fold: remarks, what is still to be read, and the outcome.
+
+use super::Fold;
+use crate::domain::record::Outcome;
+use crate::domain::tool::Validity;
+use crate::domain::verdict::Verdict;
+use crate::session::span::{Span, SpanEnd};
+use crate::session::standing::{Need, RemarkWhy, Standing};
+
+impl Fold<'_> {
+    fn remarks(&self) -> Vec<RemarkWhy> {
+        let mut remarks: Vec<RemarkWhy> = Vec::new();
+        let mut add = |why: RemarkWhy| {
+            if !remarks.contains(&why) {
+                remarks.push(why);
+            }
+        };
+        for t in &self.tightened {
+            match t.tool.as_ref().and_then(|id| self.visit.tool(id)).map(|held| held.tool.validity) {
+                None if self.known => add(RemarkWhy::ByHand),
+                Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
+                Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
+                None | Some(Validity::Valid) => {}
+            }
+            match t.span.as_ref().and_then(|id| self.visit.span(id)).map(|span| &span.ended) {
+                Some(SpanEnd::Reset(_)) => add(RemarkWhy::ResetOnPurpose),
+                Some(SpanEnd::Unread(_)) => add(RemarkWhy::ScaleNotReadAtEnd),
+                _ => {}
+            }
+            if t.drifted {
+                add(RemarkWhy::ScaleHighWithinLimits);
+            }
+            if t.verdict == Verdict::ConditionalPass {
+                add(RemarkWhy::ConditionalPass);
+            }
+        }
+        if self.over_kept {
+            add(RemarkWhy::OverTightenedKept);
+        }
+        remarks.extend(self.written.iter().map(|seq| RemarkWhy::Written(*seq)));
+        remarks
+    }
+
+    pub(super) fn finish(self) -> Standing {
+        let remarks = self.remarks();
+        let scale_to_be_read =
+            self.tightened.iter().filter_map(|t| self.visit.span(t.span.as_ref()?)).any(Span::is_open);
+        let all_good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
+        let need = match self.need {
+            None if self.steps.is_empty() => Some(Need::Spare),
+            None if all_good && !self.known => Some(Need::NoMakersValue),
+            need => need,
+        };
+        let outcome = if self.aside.is_some() {
+            Outcome::SetAside
+        } else if need.is_some() || !all_good || scale_to_be_read {
+            Outcome::Open
+        } else if remarks.is_empty() {
+            Outcome::Complete
+        } else {
+            Outcome::CompleteWithRemark
+        };
+        Standing {
+            attempt: self.attempt,
+            steps: self.steps,
+            answers: self.answers,
+            need,
+            aside: self.aside,
+            told: self.told,
+            remarks,
+            struck: self.struck,
+            scale_to_be_read,
+            outcome,
+        }
+    }
+}

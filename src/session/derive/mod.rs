@@ -1,0 +1,373 @@
+//! Where a terminal stands, worked out from the facts about it in the order of the record.
+//!
+//! The fold is total: an answer that no longer follows from what stands before it (because an earlier one was
+//! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
+
+mod finish;
+
+use super::span::{Span, SpanEnd};
+use super::standing::{Answered, Informed, Need, Standing, Struck, StruckWhy};
+use super::steps::{Stage, Step, steps_of};
+use super::visit::{TerminalIndex, Visit};
+use crate::domain::board::Terminal;
+use crate::domain::limits::{Lies, Limits};
+use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
+use crate::domain::record::{
+    About, AsideWhy, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, LastLook, Line, NotClicked,
+    Scale, ScaleAt, Strands, TorqueResult, Torqued, Tug, Tugged,
+};
+use crate::domain::torque::Torque;
+use crate::domain::verdict::Verdict;
+
+/// Derives one terminal; nothing where the visit has no such terminal.
+pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
+    let terminal = visit.terminal(index)?;
+    let clamp = visit.clamp(index)?;
+    let steps = steps_of(terminal, clamp);
+    let known = !clamp.kind.has_screw() || clamp.torque_for(&terminal.conductors).is_some();
+    let mut fold = Fold {
+        visit,
+        terminal,
+        index,
+        known,
+        forbidden: clamp.second_torque_forbidden && clamp.kind.has_screw(),
+        answers: vec![None; steps.len()],
+        tightened: Vec::new(),
+        steps,
+        attempt: Attempt::FIRST,
+        need: None,
+        used_again: false,
+        shifted: false,
+        over_kept: false,
+        aside: None,
+        told: Informed::NotYet,
+        written: Vec::new(),
+        struck: Vec::new(),
+    };
+    for line in visit.lines_about(index) {
+        fold.take(line);
+    }
+    Some(fold.finish())
+}
+
+/// What a standing torque was done with.
+struct Tightened {
+    step: Step,
+    tool: Option<ToolId>,
+    span: Option<SpanId>,
+    limits: Limits,
+    verdict: Verdict,
+    drifted: bool,
+}
+
+#[allow(clippy::struct_excessive_bools, reason = "each is one yes or no of the tables, read in one place")]
+struct Fold<'a> {
+    visit: &'a Visit,
+    terminal: &'a Terminal,
+    index: TerminalIndex,
+    known: bool,
+    forbidden: bool,
+    steps: Vec<Step>,
+    answers: Vec<Option<Answered>>,
+    tightened: Vec<Tightened>,
+    attempt: Attempt,
+    need: Option<Need>,
+    used_again: bool,
+    shifted: bool,
+    over_kept: bool,
+    aside: Option<AsideWhy>,
+    told: Informed,
+    written: Vec<Seq>,
+    struck: Vec<Struck>,
+}
+
+impl Fold<'_> {
+    fn take(&mut self, line: &Line) {
+        let seq = line.seq;
+        match self.visit.effective(line, Some(&self.terminal.name)) {
+            Fact::Prepared(f) if f.attempt == self.attempt => {
+                for nth in self.mine(&f.conductors) {
+                    self.answer(Step::Prepare(nth), seq, true);
+                }
+            }
+            Fact::Entered(f) if f.attempt == self.attempt => {
+                for nth in self.mine(&f.conductors) {
+                    self.answer(Step::Enter(nth), seq, f.right);
+                }
+            }
+            Fact::Torqued(f) if f.attempt == self.attempt => self.torqued(f, seq),
+            Fact::Tugged(f) if f.attempt == self.attempt => self.tugged(f, seq),
+            Fact::Marked(f) if f.attempt == self.attempt => {
+                self.answer(Step::Mark, seq, true);
+            }
+            Fact::Decided(f) => self.decided(f),
+            Fact::Disturbed(f) => self.disturbed(f),
+            Fact::Remade(f) => self.new_attempt(f.attempt, Some(&f.conductors)),
+            Fact::Replaced(f) => {
+                let at = f.terminals.iter().position(|name| *name == self.terminal.name);
+                let attempt = at.and_then(|at| f.attempts.get(at)).copied();
+                self.new_attempt(attempt.unwrap_or_else(|| self.attempt.next()), None);
+            }
+            Fact::SetAside(f) => {
+                self.aside = Some(f.why.clone());
+                self.told = f.told.clone().map_or(Informed::NotYet, Informed::Told);
+            }
+            Fact::Told(f) if self.aside.is_some() => {
+                self.told = f.whom.clone().map_or(Informed::NobodyNeeded, Informed::Told);
+            }
+            Fact::TakenUp(_) => {
+                self.aside = None;
+                self.told = Informed::NotYet;
+            }
+            Fact::Scale(f) => self.scale(f),
+            Fact::Remark(_) => self.written.push(seq),
+            Fact::LastLook(f) => self.last_look(f),
+            Fact::BoardAmended(_) => {
+                self.strike_from(Stage::MakingOff, StruckWhy::Disturbed);
+                self.need = None;
+            }
+            // Earlier attempts, and kinds that are not about one terminal's steps.
+            _ => {}
+        }
+    }
+
+    fn mine(&self, conductors: &[ConductorName]) -> Vec<usize> {
+        conductors
+            .iter()
+            .filter_map(|name| self.visit.find_conductor(name))
+            .filter(|(index, _)| *index == self.index)
+            .map(|(_, nth)| nth)
+            .collect()
+    }
+
+    fn place(&self, step: Step) -> Option<usize> {
+        self.steps.iter().position(|s| *s == step)
+    }
+
+    fn is_good(&self, step: Step) -> bool {
+        self.place(step).and_then(|at| self.answers.get(at).copied().flatten()).is_some_and(|a| a.good)
+    }
+
+    fn permitted(&self, step: Step) -> bool {
+        if self.need.is_some() {
+            return false;
+        }
+        if let Step::Enter(nth) = step {
+            let prepare = Step::Prepare(nth);
+            return self.place(prepare).is_none() || self.is_good(prepare);
+        }
+        let earlier = |other: &Step| match (other, step) {
+            (Step::Torque { .. }, Step::Torque { .. }) => self.place(*other) < self.place(step),
+            _ => other.stage() < step.stage(),
+        };
+        self.steps.iter().filter(|other| earlier(other)).all(|other| self.is_good(*other))
+    }
+
+    /// Puts an answer in its place; says whether it stands.
+    fn answer(&mut self, step: Step, seq: Seq, good: bool) -> bool {
+        let Some(at) = self.place(step) else { return false };
+        if !self.permitted(step) {
+            self.strike(seq, step, StruckWhy::SlipBefore);
+            return false;
+        }
+        if let Some(old) = self.answers.get(at).copied().flatten() {
+            self.strike(old.seq, step, StruckWhy::Superseded);
+            if old.good {
+                self.strike_after(step.stage(), StruckWhy::Superseded);
+            }
+        }
+        if let Some(slot) = self.answers.get_mut(at) {
+            *slot = Some(Answered { seq, good });
+        }
+        true
+    }
+
+    fn strike(&mut self, seq: Seq, step: Step, why: StruckWhy) {
+        self.struck.push(Struck { seq, step, why, attempt: self.attempt });
+    }
+
+    fn strike_where(&mut self, why: StruckWhy, matches: impl Fn(Step) -> bool) {
+        let mut gone = Vec::new();
+        for (step, slot) in self.steps.iter().zip(self.answers.iter_mut()) {
+            if matches(*step)
+                && let Some(answer) = slot.take()
+            {
+                gone.push((answer.seq, *step));
+            }
+        }
+        for (seq, step) in gone {
+            self.strike(seq, step, why);
+        }
+        let standing: Vec<Step> = self.steps.iter().copied().filter(|step| !matches(*step)).collect();
+        self.tightened.retain(|t| standing.contains(&t.step));
+    }
+
+    fn strike_from(&mut self, stage: Stage, why: StruckWhy) {
+        self.strike_where(why, |step| step.stage() >= stage);
+    }
+
+    fn strike_after(&mut self, stage: Stage, why: StruckWhy) {
+        self.strike_where(why, |step| step.stage() > stage);
+    }
+
+    fn set_need(&mut self, need: Need) {
+        if !matches!(self.need, Some(Need::Remake | Need::Replace)) {
+            self.need = Some(need);
+        }
+    }
+
+    fn torqued(&mut self, f: &Torqued, seq: Seq) {
+        let step = Step::Torque { screw: f.screw.unwrap_or(1), pass: f.pass.unwrap_or(1) };
+        let span = f.span.as_ref().and_then(|id| self.visit.span(id));
+        let start_off =
+            span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
+        if start_off == Some(SpanEnd::TooLow) {
+            self.strike(seq, step, StruckWhy::ScaleTooLow);
+            return;
+        }
+        let place = match &f.result {
+            TorqueResult::Reading { value, unit, .. } => f.limits.place(&Torque::new(*value, *unit)),
+            TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
+        };
+        let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
+        if !self.answer(step, seq, good) {
+            return;
+        }
+        self.tightened.retain(|t| t.step != step);
+        if good {
+            self.tightened.push(Tightened {
+                step,
+                tool: f.tool.clone(),
+                span: f.span.clone(),
+                limits: f.limits.clone(),
+                verdict: f.verdict,
+                drifted: false,
+            });
+        }
+        match f.result {
+            TorqueResult::NotClicked { why: NotClicked::Spins } => {
+                self.set_need(Need::LookAtScrew { again: !self.used_again });
+            }
+            TorqueResult::NotClicked { why: NotClicked::Stripped } => self.set_need(Need::Replace),
+            TorqueResult::NotClicked { why: NotClicked::NoAccess } => self.set_need(Need::NoAccess),
+            TorqueResult::Clicked | TorqueResult::Reading { .. } | TorqueResult::ByHand => {}
+        }
+        if place == Lies::Above || start_off == Some(SpanEnd::TooHigh) {
+            self.set_need(Need::Strands);
+        }
+    }
+
+    fn tugged(&mut self, f: &Tugged, seq: Seq) {
+        for nth in self.mine(&f.conductors) {
+            let step = Step::Tug(nth);
+            let first_shift = f.result == Tug::Shifted && !self.shifted && !self.forbidden;
+            if !self.answer(step, seq, f.result == Tug::Firm) {
+                continue;
+            }
+            if first_shift {
+                self.shifted = true;
+                self.strike_where(StruckWhy::TugShifted, |s| {
+                    s == Step::Enter(nth) || s.stage() >= Stage::Torque
+                });
+            } else if f.result != Tug::Firm {
+                self.set_need(Need::Remake);
+            }
+        }
+    }
+
+    fn decided(&mut self, f: &Decided) {
+        match (f.about, self.need) {
+            (About::OverTightened, Some(Need::Strands)) => match (f.strands, f.choice) {
+                (Some(Strands::Sound), DecidedTo::Keep) => {
+                    self.need = None;
+                    self.over_kept = true;
+                }
+                (_, DecidedTo::SetAside) => {}
+                _ => self.need = Some(Need::Remake),
+            },
+            (About::NotClicked, Some(Need::LookAtScrew { .. })) => match f.choice {
+                DecidedTo::Again => {
+                    self.need = None;
+                    self.used_again = true;
+                }
+                DecidedTo::Replace => self.need = Some(Need::Replace),
+                DecidedTo::Remake => self.need = Some(Need::Remake),
+                DecidedTo::Keep | DecidedTo::SetAside => {}
+            },
+            _ => {}
+        }
+    }
+
+    fn disturbed(&mut self, f: &Disturbed) {
+        let torque_stood = !self.tightened.is_empty();
+        self.strike_from(Stage::Torque, StruckWhy::Disturbed);
+        if f.how == DisturbedHow::ReTerminated {
+            self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));
+        }
+        if self.forbidden && torque_stood {
+            self.set_need(Need::Remake);
+        }
+    }
+
+    fn new_attempt(&mut self, attempt: Attempt, cut_back: Option<&Vec<ConductorName>>) {
+        let cut = cut_back.map(|names| self.mine(names));
+        let carried = |step: Step| match (step, &cut) {
+            (Step::Prepare(nth), Some(cut)) => !cut.contains(&nth),
+            _ => false,
+        };
+        self.strike_where(StruckWhy::NewAttempt, |step| !carried(step));
+        self.tightened.clear();
+        self.attempt = attempt;
+        self.need = None;
+        self.used_again = false;
+        self.shifted = false;
+        self.over_kept = false;
+    }
+
+    fn scale(&mut self, f: &Scale) {
+        if f.at == ScaleAt::Start {
+            return;
+        }
+        let Some(span) = self.visit.span(&f.span) else { return };
+        let touched: Vec<Step> =
+            self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id)).map(|t| t.step).collect();
+        let Some(first) = touched.first().copied() else { return };
+        match span.ended {
+            SpanEnd::TooLow => {
+                self.strike_where(StruckWhy::ScaleTooLow, |step| {
+                    touched.contains(&step) || step.stage() > first.stage()
+                });
+                if self.need == Some(Need::Strands) {
+                    self.need = None;
+                }
+                if self.forbidden {
+                    self.set_need(Need::Remake);
+                }
+            }
+            SpanEnd::TooHigh => {
+                let read = span.end.unwrap_or(f.read);
+                let mut over = false;
+                for t in self.tightened.iter_mut().filter(|t| t.span.as_ref() == Some(&span.id)) {
+                    if t.limits.upper.is_some() && t.limits.place(&read) != Lies::Above {
+                        t.drifted = true;
+                    } else {
+                        over = true;
+                    }
+                }
+                if over {
+                    self.set_need(Need::Strands);
+                }
+            }
+            SpanEnd::Open | SpanEnd::Agreed | SpanEnd::Reset(_) | SpanEnd::Unread(_) => {}
+        }
+    }
+
+    fn last_look(&mut self, f: &LastLook) {
+        let gave_way = f.tails.iter().any(|tail| {
+            tail.terminal == self.terminal.name && matches!(tail.tug, Tug::CameOut | Tug::StrandsBroke)
+        });
+        if gave_way {
+            self.set_need(Need::Remake);
+        }
+    }
+}

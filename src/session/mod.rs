@@ -1,0 +1,30 @@
+//! The machine: what may be done now, what is recorded of it, and where every terminal stands.
+//!
+//! [`decide`] holds every rule and turns an act into facts or a refusal in trade words. [`apply`] folds confirmed
+//! lines, refuses nothing, and is the only thing replay uses. `step` adds the desk: what is asked, what is half
+//! typed, what is on its way to the journal. No file, clock or terminal in any of it.
+
+#![allow(
+    clippy::wildcard_enum_match_arm,
+    reason = "a rule names the few kinds it is about; where a new kind must not be missed (`apply`) all are named"
+)]
+
+mod act;
+mod apply;
+mod decide;
+mod derive;
+mod index;
+mod refusal;
+mod span;
+mod standing;
+mod steps;
+mod visit;
+
+pub use act::{Act, EndCause, OpenVisit, ScaleNext};
+pub use apply::{apply, replay};
+pub use decide::{closing, decide, setting_for};
+pub use refusal::Refusal;
+pub use span::{Span, SpanEnd};
+pub use standing::{Answered, Informed, Need, OpenWhy, RemarkWhy, Sign, Standing, Struck, StruckWhy};
+pub use steps::{Step, steps_of};
+pub use visit::{Counts, Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};
