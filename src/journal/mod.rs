@@ -7,6 +7,7 @@
 //! the environment.
 
 pub mod archive;
+pub mod damage;
 pub mod error;
 pub mod intact;
 pub mod line;
@@ -17,7 +18,8 @@ pub mod resume;
 pub mod storage;
 pub mod writer;
 
-pub use error::{Damage, ReadError, ReadFault, ResumeError, StoreError, StoreFault, Trouble};
+pub use damage::{Damage, DamageKind};
+pub use error::{ReadError, ReadFault, ResumeError, StoreError, StoreFault, Trouble};
 pub use line::Link;
 pub use read::{End, Record, read};
 pub use resume::resume;

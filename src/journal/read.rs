@@ -3,7 +3,8 @@
 //! What follows the last LF and is no whole line was torn off by a crash and is told apart from damage. A last line
 //! that is whole but for its LF is accepted.
 
-use super::error::{Damage, DamageKind, ReadError, ReadFault};
+use super::damage::{Damage, DamageKind};
+use super::error::{ReadError, ReadFault};
 use super::line::{self, LineFault, Link};
 use super::storage::Storage;
 use crate::domain::record::{FORMAT, Fact, Line, Opened};

@@ -9,13 +9,12 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use witnessmark::domain::record::{Draft, Fact, Line, SessionCause, Torn};
-use witnessmark::journal::error::DamageKind;
 use witnessmark::journal::line::{FACT_BYTES_MAX, LINE_BYTES_MAX, LineFault, decode, encode};
 use witnessmark::journal::read::parse;
 use witnessmark::journal::resume::{TORN_BYTES_MAX, described};
 use witnessmark::journal::{
-    End, Journal, Link, ReadFault, RealStorage, ResumeError, Storage, StoreError, StoreFault, intact, read,
-    resume,
+    DamageKind, End, Journal, Link, ReadFault, RealStorage, ResumeError, Storage, StoreError, StoreFault,
+    intact, read, resume,
 };
 
 const ID: &str = "aaaa2222";

@@ -196,6 +196,18 @@ fn what_somebody_changed_in_the_file_is_noticed_with_its_line() {
     assert_eq!(error.fault, StoreFault::Changed { line: 2 });
 }
 
+#[test]
+fn confirmed_lines_that_the_disk_lost_are_written_again() {
+    let (_folder, path, mut journal) = begun();
+    let whole = fs::read(&path).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    file.set_len(count(whole.len()) - 40).unwrap();
+    assert!(journal.append(&[draft(3, remark("firm"))]).is_err());
+    journal.retry().unwrap();
+    assert!(fs::read(&path).unwrap().starts_with(&whole));
+    assert_eq!(read(&RealStorage, &path).unwrap().lines.len(), 3);
+}
+
 /// The lock holds on one machine; a shared disk may have a second writer all the same.
 #[test]
 fn a_line_that_another_machine_appended_is_neither_written_over_nor_cut_off() {
