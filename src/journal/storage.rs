@@ -16,6 +16,9 @@ pub const RECORD_BYTES_MAX: u64 = 256 * 1024 * 1024;
 /// have made in a run that was interrupted (`rehearsals`, `site=…`, `board=…`) and the one above.
 const LEVELS_OF_OURS: usize = 4;
 
+/// Of those, the two (`board=…`, `site=…`) that lie in folders which are always ours to sync.
+const LEVELS_CERTAINLY_OURS: usize = 2;
+
 /// Something found in a folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Listed {
@@ -207,8 +210,11 @@ pub fn ensure_folder<S: Storage>(storage: &S, folder: &Path) -> io::Result<()> {
     let above = folder.ancestors().filter(|at| at.parent().is_some());
     for (level, at) in above.enumerate().take(made.max(LEVELS_OF_OURS)) {
         match storage.sync_folder(folder_of(at)) {
-            // far above, where nothing was made, others may own the folder
-            Err(why) if level >= made && why.kind() == io::ErrorKind::PermissionDenied => {}
+            // far above, where nothing was made, the folder may be somebody else's; who may not read it now has
+            // not made anything in it before
+            Err(why)
+                if level >= made.max(LEVELS_CERTAINLY_OURS)
+                    && why.kind() == io::ErrorKind::PermissionDenied => {}
             Err(why) => return Err(why),
             Ok(()) => {}
         }

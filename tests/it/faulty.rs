@@ -334,7 +334,7 @@ impl Storage for Faulty {
     }
 
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
-        self.0.borrow_mut().change(|disk| {
+        let synced = self.0.borrow_mut().change(|disk| {
             if disk.seen.get(folder) != Some(&Node::Folder) && folder != Path::new("/") {
                 return Err(io::ErrorKind::NotFound.into());
             }
@@ -342,6 +342,11 @@ impl Storage for Faulty {
                 disk.keep_folder(folder);
             }
             Ok(())
+        });
+        // permission does not come and go: a folder that refuses it now would always have refused it
+        synced.map_err(|why| match why.kind() {
+            io::ErrorKind::PermissionDenied => io::Error::other("the folder could not be synced"),
+            _ => why,
         })
     }
 

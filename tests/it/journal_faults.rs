@@ -50,7 +50,7 @@ impl Walk {
         Self {
             disk: Faulty::new(seed, broken),
             dice: Dice(!seed),
-            path: PathBuf::from("/r/rehearsals/site=x/board=y/2026-11-25-first-aaaa2222.jsonl"),
+            path: PathBuf::new(),
             journal: None,
             confirmed: Vec::new(),
             waiting: Vec::new(),
@@ -81,8 +81,9 @@ impl Walk {
         if self.confirmed.is_empty() && read(&self.disk, &self.path).is_err() {
             // nothing was ever said to be recorded: another visit, as a person would open one
             self.folders += 1;
-            self.path =
-                PathBuf::from(format!("/r/site=x/board=y/2026-11-25-first-aaaa2{:03}.jsonl", self.folders));
+            let base = if self.folders % 2 == 0 { "/r" } else { "/r/rehearsals" };
+            let number = self.folders;
+            self.path = PathBuf::from(format!("{base}/site=x/board=y/2026-11-25-first-a{number:07}.jsonl"));
             self.waiting.clear();
             self.journal = Journal::create(self.disk.clone(), &self.path).ok();
             return Ok(());
