@@ -344,9 +344,9 @@ impl Storage for Faulty {
             Ok(())
         });
         // permission does not come and go: a folder that refuses it now would always have refused it
-        synced.map_err(|why| match why.kind() {
-            io::ErrorKind::PermissionDenied => io::Error::other("the folder could not be synced"),
-            _ => why,
+        synced.map_err(|why| {
+            let refused = why.kind() == io::ErrorKind::PermissionDenied;
+            if refused { io::Error::other("the folder could not be synced") } else { why }
         })
     }
 

@@ -81,7 +81,7 @@ impl Walk {
         if self.confirmed.is_empty() && read(&self.disk, &self.path).is_err() {
             // nothing was ever said to be recorded: another visit, as a person would open one
             self.folders += 1;
-            let base = if self.folders % 2 == 0 { "/r" } else { "/r/rehearsals" };
+            let base = if self.folders.is_multiple_of(2) { "/r" } else { "/r/rehearsals" };
             let number = self.folders;
             self.path = PathBuf::from(format!("{base}/site=x/board=y/2026-11-25-first-a{number:07}.jsonl"));
             self.waiting.clear();
