@@ -6,4 +6,5 @@
 
 pub mod board_file;
 pub mod domain;
+pub mod journal;
 pub mod session;

@@ -70,7 +70,7 @@ pub enum Tolerance {
 
 /// What the maker printed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Stated {
     /// One value, no tolerance: the commonest.
     Single {

@@ -8,5 +8,11 @@
 
 mod board_errors;
 mod boards;
+mod desk;
+mod facts;
+mod faulty;
+mod journal;
+mod journal_faults;
+mod journal_places;
 mod reference;
 mod rig;

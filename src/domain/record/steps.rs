@@ -138,7 +138,7 @@ impl NotClicked {
 
 /// What the tool said.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum TorqueResult {
     /// It clicked at its setting.
     Clicked,
