@@ -5,6 +5,7 @@
 //! person's judgement.
 
 pub mod board_file;
+pub mod clock;
 pub mod domain;
 pub mod journal;
 pub mod session;

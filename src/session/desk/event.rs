@@ -113,4 +113,8 @@ pub trait Recorder {
     /// # Errors
     /// Nothing was written there that counts.
     fn save_elsewhere(&mut self, folder: &str) -> Result<Vec<Line>, StoreTrouble>;
+    /// Where the record lies, in words for the person; nothing where it lies nowhere yet.
+    fn lies_at(&self) -> Option<String> {
+        None
+    }
 }
