@@ -1,6 +1,6 @@
 //! The machine: what may be done now, what is recorded of it, and where every terminal stands.
 //!
-//! [`decide`] holds every rule and turns an act into facts or a refusal in trade words. [`apply`] folds confirmed
+//! [`decide()`] holds every rule and turns an act into facts or a refusal in trade words. [`apply()`] folds confirmed
 //! lines, refuses nothing, and is the only thing replay uses. `step` adds the desk: what is asked, what is half
 //! typed, what is on its way to the journal. No file, clock or terminal in any of it.
 

@@ -80,7 +80,6 @@ fn a_rehearsal_answered_by_nothing_but_enter_closes_with_every_terminal_done() {
         }
         assert_eq!(state.desk.left, Some(Left::Ended));
         let counts = state.visit.counts();
-        eprintln!("{counts:?} lines {} seconds {second}", memory.lines.len());
         assert_eq!(counts.open, 0);
         assert_eq!(state.visit, replay(&memory.lines));
         assert_eq!(state.question().topic, Topic::Over);
@@ -167,7 +166,7 @@ impl Person {
         panic!("never asked; stands at {:?}", self.state.question());
     }
 
-    pub(crate) fn to_the_end(&mut self) {
+    pub(crate) fn walks_to_the_end(&mut self) {
         self.until_left();
         assert_eq!(self.state.desk.left, Some(Left::Ended), "{:?}", self.state.question());
     }
@@ -192,7 +191,7 @@ fn clicks(question: &Question) -> bool {
 #[test]
 fn a_careful_person_closes_the_ticket_office_without_a_remark() {
     let mut person = Person::at_board(OFFICE);
-    person.to_the_end();
+    person.walks_to_the_end();
     let counts = person.state.visit.counts();
     assert_eq!((counts.open, counts.with_remark), (0, 0), "{counts:?}");
     assert_eq!(counts.complete + counts.aside, counts.all);
@@ -244,7 +243,7 @@ fn a_scale_too_low_at_the_end_is_read_twice_and_opens_the_torque_again() {
     let counts = person.state.visit.counts();
     assert_eq!(counts.scale_to_be_read, 0, "{span:?}");
     assert!(person.state.visit.terminals().any(|(_, _, s)| !s.struck.is_empty()));
-    person.to_the_end();
+    person.walks_to_the_end();
     assert_eq!(person.state.visit.counts().open, 0);
 }
 
@@ -300,7 +299,7 @@ fn a_live_incoming_side_is_never_touched_and_is_set_aside_at_sign_off() {
     person.says("live");
     person.says("shrouded");
     person.says("the owner");
-    person.to_the_end();
+    person.walks_to_the_end();
     let tails: Vec<_> = person.state.visit.terminals().filter(|(_, t, _)| t.tail).collect();
     assert!(!tails.is_empty());
     for (_, terminal, standing) in tails {
@@ -373,7 +372,7 @@ fn what_is_left_for_later_comes_back_when_nothing_else_is_left() {
     let left = person.state.desk.focus.unwrap();
     person.does(Command::Later);
     assert_ne!(person.state.desk.focus, Some(left));
-    person.to_the_end();
+    person.walks_to_the_end();
     assert!(person.state.visit.standing(left).unwrap().answers.iter().all(Option::is_some));
 }
 
@@ -390,6 +389,6 @@ fn signing_off_early_offers_to_set_the_rest_aside_without_touching_anything() {
     person.says("2");
     person.says("other, in own words");
     person.says("rained off");
-    person.to_the_end();
+    person.walks_to_the_end();
     assert!(!person.memory.lines.iter().any(|line| matches!(line.fact, Fact::Prepared(_))));
 }
