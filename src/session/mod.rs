@@ -14,6 +14,7 @@ mod apply;
 mod decide;
 mod derive;
 mod index;
+pub mod invariant;
 mod refusal;
 mod span;
 mod standing;
