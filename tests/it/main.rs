@@ -1,11 +1,9 @@
-//! The one integration test binary.
-#![allow(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    clippy::arithmetic_side_effects,
-    reason = "a test that cannot go on should stop"
+    clippy::as_conversions,
+    clippy::wildcard_enum_match_arm,
+    reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
+mod acts;
 mod board_errors;
 mod boards;
 mod desk;
@@ -14,6 +12,9 @@ mod faulty;
 mod journal;
 mod journal_faults;
 mod journal_places;
+mod mended;
+mod naive;
+mod properties;
 mod reference;
 mod rig;
 mod tidy;
