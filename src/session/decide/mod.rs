@@ -11,6 +11,7 @@ mod steps;
 mod torque;
 
 pub use close::closing;
+pub(crate) use close::last_look_stands;
 pub use torque::setting_for;
 
 use super::act::Act;
