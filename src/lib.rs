@@ -4,5 +4,6 @@
 //! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
+pub mod appendix;
 pub mod domain;
 pub mod session;

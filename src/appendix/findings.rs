@@ -1,0 +1,239 @@
+//! What is not plain: remarks, set aside, open, done again, slips.
+
+use super::letters::glued;
+use super::sheet::Sheet;
+use super::words;
+use crate::domain::names::{Seq, TerminalName};
+use crate::domain::record::{AsideWhy, Fact, Outcome, RemarkOn};
+use crate::session::{Informed, Need, OpenWhy, RemarkWhy, Standing, TerminalIndex, Visit};
+
+/// Every section of it; one with nothing in it says so.
+pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
+    remarks(visit, sheet);
+    set_aside(visit, sheet);
+    open(visit, sheet);
+    again(visit, sheet);
+    slips(visit, sheet);
+}
+
+fn remarks(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("REMARKS");
+    let mut any = false;
+    for line in visit.lines() {
+        if let Fact::Remark(f) = visit.effective(line, None)
+            && !matches!(f.on, RemarkOn::Terminal(_))
+        {
+            any = true;
+            let kind = if f.before_power_on { "before power on: " } else { "" };
+            let end = match (&f.handed_to, f.cleared) {
+                (Some(whom), _) => format!(" Handed over to {whom}."),
+                (None, true) => " Cleared.".into(),
+                (None, false) => String::new(),
+            };
+            sheet.text(format!(
+                "{}, on {}: {kind}{}{}{end}",
+                words::line(line.seq),
+                words::on(&f.on),
+                f.text,
+                if end.is_empty() { "" } else { "." }
+            ));
+        }
+    }
+    for (_, terminal, standing) in visit.terminals() {
+        let said: Vec<String> = standing.remarks.iter().map(|why| remark(visit, standing, why)).collect();
+        if !said.is_empty() {
+            any = true;
+            sheet.entry(&glued(terminal.name.as_str()), said.join("; "));
+        }
+    }
+    if !any {
+        sheet.text("None.");
+    }
+}
+
+fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
+    match why {
+        RemarkWhy::Written(seq) => match visit.line(*seq).map(|line| visit.effective(line, None)) {
+            Some(Fact::Remark(f)) => {
+                let kind = if f.before_power_on { "before power on: " } else { "" };
+                format!("{kind}{} ({})", f.text, words::line(*seq))
+            }
+            _ => words::line(*seq),
+        },
+        other => {
+            let torque = standing.steps.iter().zip(&standing.answers).find_map(|(step, answer)| {
+                (step.words() == "torque").then_some(answer.as_ref().map(|a| a.seq)).flatten()
+            });
+            match torque {
+                Some(seq) => format!("{} (torque {})", other.words(), words::line(seq)),
+                None => other.words().to_owned(),
+            }
+        }
+    }
+}
+
+fn set_aside(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("SET ASIDE");
+    let mut groups: Vec<(&AsideWhy, &Informed, Vec<TerminalName>)> = Vec::new();
+    for (_, terminal, standing) in visit.terminals() {
+        let Some(why) = &standing.aside else { continue };
+        match groups.iter_mut().find(|(w, told, _)| *w == why && **told == standing.told) {
+            Some((_, _, names)) => names.push(terminal.name.clone()),
+            None => groups.push((why, &standing.told, vec![terminal.name.clone()])),
+        }
+    }
+    if groups.is_empty() {
+        sheet.text("None.");
+    }
+    for (why, told, names) in groups {
+        let told = match told {
+            Informed::NotYet => "nobody was told yet".to_owned(),
+            Informed::NobodyNeeded => "nobody needed telling".to_owned(),
+            Informed::Told(whom) => format!("told: {whom}"),
+        };
+        sheet.text(format!(
+            "{}, {}: {}; {told}.",
+            words::aside(why),
+            words::count(names.len(), "terminal", "terminals"),
+            words::terminals(&names)
+        ));
+    }
+}
+
+fn open(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("STILL OPEN");
+    let mut groups: Vec<(&'static str, Vec<TerminalName>)> = Vec::new();
+    for (_, terminal, standing) in visit.terminals() {
+        let words = match standing.outcome {
+            Outcome::Settling => "settling",
+            Outcome::Open => standing.open_why().map_or("open", open_words),
+            Outcome::Complete | Outcome::CompleteWithRemark | Outcome::SetAside => continue,
+        };
+        match groups.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, names)) => names.push(terminal.name.clone()),
+            None => groups.push((words, vec![terminal.name.clone()])),
+        }
+    }
+    if groups.is_empty() {
+        sheet.text("None.");
+    }
+    for (why, names) in groups {
+        sheet.text(format!(
+            "{why}, {}: {}.",
+            words::count(names.len(), "terminal", "terminals"),
+            words::terminals(&names)
+        ));
+    }
+}
+
+fn open_words(why: OpenWhy) -> &'static str {
+    match why {
+        OpenWhy::Bare => "nothing done yet",
+        OpenWhy::Begun => "begun, not made off",
+        OpenWhy::MadeOff => "made off, to be finished",
+        OpenWhy::ScaleToBeRead => "answered, the scale at the end of the span to be read",
+        OpenWhy::Needs(Need::Strands) => "over-tightened, strands to be looked at",
+        OpenWhy::Needs(Need::LookAtScrew { .. }) => "did not click, screw to be looked at",
+        OpenWhy::Needs(Need::Replace) => "device to be replaced, or to be set aside",
+        OpenWhy::Needs(Need::NoAccess) => "no access, to be set aside",
+        OpenWhy::Needs(Need::Remake) => "to be cut back and remade, or set aside",
+        OpenWhy::Needs(Need::NoMakersValue) => "no maker's value, to be set aside",
+        OpenWhy::Needs(Need::Spare) => "nothing connected, to be set aside as a spare way",
+    }
+}
+
+/// What was struck out, superseded, remade, replaced, decided, disturbed or taken up again, line by line.
+fn again(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("DONE AGAIN");
+    sheet.text(
+        "What was struck out, answered again, remade, replaced or opened again. The earlier lines stay in the \
+         record and do not count.",
+    );
+    let mut any = false;
+    for (at, terminal, standing) in visit.terminals() {
+        let told = story(visit, at, &terminal.name, standing);
+        if told.is_empty() {
+            continue;
+        }
+        any = true;
+        let attempt = match standing.attempt.0 {
+            1 => String::new(),
+            n => format!(", attempt {n} counts"),
+        };
+        sheet.text(format!("{}{attempt}", glued(terminal.name.as_str())));
+        for (seq, said) in told {
+            sheet.under(&words::line(seq), said);
+        }
+    }
+    if !any {
+        sheet.text("None.");
+    }
+}
+
+fn story(visit: &Visit, at: TerminalIndex, name: &TerminalName, standing: &Standing) -> Vec<(Seq, String)> {
+    let mut told: Vec<(Seq, String)> = Vec::new();
+    for line in visit.lines_about(at) {
+        let fact = visit.effective(line, Some(name));
+        let struck: Vec<_> = standing.struck.iter().filter(|struck| struck.seq == line.seq).collect();
+        if let Some(first) = struck.first() {
+            let attempt = if first.attempt == standing.attempt {
+                String::new()
+            } else {
+                format!(", attempt {}", first.attempt.0)
+            };
+            let mut whys: Vec<&str> = struck.iter().map(|struck| struck.why.words()).collect();
+            whys.dedup();
+            told.push((
+                line.seq,
+                format!("{}{attempt}; no longer counts: {}", words::fact(fact), whys.join(", ")),
+            ));
+        } else if is_turn(fact) {
+            told.push((line.seq, words::fact(fact)));
+        }
+    }
+    told
+}
+
+/// Whether a fact turns the course of a terminal.
+fn is_turn(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::Decided(_) | Fact::Disturbed(_) | Fact::Remade(_) | Fact::Replaced(_) | Fact::TakenUp(_)
+    )
+}
+
+fn slips(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("SLIPS PUT RIGHT");
+    let mut any = false;
+    for line in visit.lines() {
+        let Fact::Corrected(corrected) = &line.fact else { continue };
+        any = true;
+        let old = earlier(visit, line.seq, corrected.seq, corrected.terminal.as_ref());
+        let of = corrected
+            .terminal
+            .as_ref()
+            .map_or_else(String::new, |name| format!(" for {}", glued(name.as_str())));
+        sheet.text(format!(
+            "{} puts {}{of} right, because: {}",
+            words::line(line.seq),
+            words::line(corrected.seq),
+            corrected.why
+        ));
+        sheet.under("Was", old.map_or_else(String::new, words::fact));
+        sheet.under("Is", words::fact(&corrected.fact));
+    }
+    if !any {
+        sheet.text("None.");
+    }
+}
+
+/// What a line said just before it was corrected at `at`.
+fn earlier<'a>(visit: &'a Visit, at: Seq, seq: Seq, terminal: Option<&TerminalName>) -> Option<&'a Fact> {
+    let before = visit.lines().iter().rev().filter(|line| line.seq < at).find_map(|line| match &line.fact {
+        Fact::Corrected(c) if c.seq == seq && (c.terminal.is_none() || c.terminal.as_ref() == terminal) => {
+            Some(&c.fact)
+        }
+        _ => None,
+    });
+    before.or_else(|| visit.line(seq).map(|line| &line.fact))
+}
