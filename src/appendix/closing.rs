@@ -174,7 +174,7 @@ fn cautions(visit: &Visit, sheet: &mut Sheet) {
         );
     }
     for caution in said {
-        sheet.text(format!("- {caution}"));
+        sheet.item(caution);
     }
 }
 
@@ -220,8 +220,12 @@ fn signatures(visit: &Visit, sheet: &mut Sheet) {
         sheet.text("Nobody has signed.");
     }
     for _ in 0..2 {
-        sheet.gap();
-        sheet.text(glued("Name ______________________  Signature ______________________  Date ____________"));
+        sheet.together(|sheet| {
+            sheet.gap();
+            sheet.text(glued(
+                "Name ______________________  Signature _____________________  Date ___________",
+            ));
+        });
     }
 }
 
@@ -229,20 +233,22 @@ fn link(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("THE LINK");
     let lines = words::count(visit.lines().len(), "line", "lines");
     let Some(last) = visit.lines().last() else { return };
-    sheet.text(match visit.ended() {
-        Some(Ended::Closed(_)) => format!("Closed with {lines}. Closing link (SHA-256):"),
-        Some(Ended::Abandoned(_)) => {
-            format!("Abandoned, not closed, {lines}. Link of the last of them (SHA-256):")
-        }
-        None => format!("Not closed, {lines}. Link of the last of them (SHA-256), not a closing link:"),
+    sheet.together(|sheet| {
+        sheet.text(match visit.ended() {
+            Some(Ended::Closed(_)) => format!("Closed with {lines}. Closing link (SHA-256):"),
+            Some(Ended::Abandoned(_)) => {
+                format!("Abandoned, not closed, {lines}. Link of the last of them (SHA-256):")
+            }
+            None => format!("Not closed, {lines}. Link of the last of them (SHA-256), not a closing link:"),
+        });
+        sheet.inside(last.link.clone());
     });
-    sheet.inside(last.link.clone());
     sheet.text(format!("Printed by {} {}.", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")));
 }
 
 /// What was done to the letters; nothing where nothing had to be.
 pub(super) fn letters(sheet: &Sheet, heads: &[&str], ascii: bool) -> Option<String> {
-    let any = sheet.texts().chain(heads.iter().copied()).any(needs_ascii);
+    let any = sheet.texts().into_iter().chain(heads.iter().copied()).any(needs_ascii);
     (ascii && any).then(|| {
         "Printed in plain ASCII: accents were dropped, some letters are written as two, and a letter without a plain \
          form stands as ?. The record keeps names and words as they were typed."

@@ -17,8 +17,15 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
 
 fn times(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("TIMES");
-    sheet
-        .text("By the wall clock of the machine; order comes from the line numbers and never from the time.");
+    let offset: String = visit
+        .lines()
+        .first()
+        .map(|line| line.time.to_string().chars().skip(19).collect())
+        .unwrap_or_default();
+    sheet.text(format!(
+        "By the wall clock of the machine, {offset} from UTC at the opening; order comes from the line numbers and \
+         never from the time."
+    ));
     let sessions = visit.sessions();
     let mut before: Option<&Line> = visit.lines().first();
     for (at, mark) in sessions.iter().enumerate() {

@@ -16,6 +16,9 @@ const ENTRY: usize = 18;
 /// Lines of the page head: two, a rule, an empty one.
 const HEAD: usize = 4;
 
+/// Most lines that are moved to the next page to stay together.
+const TOGETHER: usize = 24;
+
 /// What stands at the top of every page.
 pub(super) struct Head {
     /// First line, left.
@@ -149,6 +152,25 @@ fn lay(block: &Block, ascii: bool, pieces: &mut Vec<Piece>) {
             let lines = entry(*by, &printable(label, ascii), &printable(text, ascii));
             pieces.push(Piece { lines, ..Piece::default() });
         }
+        Block::Item(text) => {
+            let mut lines = indented(&printable(text, ascii), 2);
+            if let Some(first) = lines.first_mut() {
+                *first = format!("- {}", first.trim_start_matches(' '));
+            }
+            pieces.push(Piece { lines, ..Piece::default() });
+        }
+        Block::Together(blocks) => {
+            let mut inner = Vec::new();
+            for block in blocks {
+                lay(block, ascii, &mut inner);
+            }
+            if inner.iter().map(|piece| piece.lines.len()).fold(0, usize::saturating_add) > TOGETHER {
+                pieces.append(&mut inner);
+            } else {
+                let lines = inner.into_iter().flat_map(|piece| piece.lines).collect();
+                pieces.push(Piece { lines, ..Piece::default() });
+            }
+        }
         Block::Gap => pieces.push(Piece { lines: vec![String::new()], ..Piece::default() }),
         Block::Table(table) => lay_table(table, ascii, pieces),
     }
@@ -219,7 +241,8 @@ fn paginate(pieces: Vec<Piece>) -> Vec<Vec<String>> {
     let mut page: Vec<String> = Vec::new();
     let mut pieces = pieces.into_iter().peekable();
     while let Some(piece) = pieces.next() {
-        let led = if piece.leads { pieces.peek().map_or(0, |next| next.lines.len().min(4)) } else { 0 };
+        let led =
+            if piece.leads { pieces.peek().map_or(0, |next| next.lines.len().min(TOGETHER)) } else { 0 };
         let need = piece.lines.len().saturating_add(led);
         if !page.is_empty() && page.len().saturating_add(need) > room {
             pages.push(std::mem::take(&mut page));

@@ -3,7 +3,7 @@
 use super::letters::glued;
 use super::settings::Settings;
 use super::sheet::{Row, Sheet, Table};
-use crate::domain::board::{Place, PlaceKind, Terminal};
+use crate::domain::board::Terminal;
 use crate::domain::conductor::{AluminiumCare, Class, Conductor, Metal, Preparation};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Attempt, Fact, TorqueResult};
@@ -16,7 +16,6 @@ const OPEN: &str = "open";
 
 /// The table with its legend.
 pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
-    let Some(board) = visit.board() else { return };
     sheet.heading("TERMINALS");
     legend(visit, sheet);
     sheet.gap();
@@ -25,8 +24,7 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     for (at, terminal, standing) in visit.terminals() {
         if place != Some(&terminal.place) {
             place = Some(&terminal.place);
-            let kind = board.places.iter().find(|known| known.name == terminal.place);
-            rows.push(Row::Across(format!("{}:", heading(terminal, kind))));
+            rows.push(Row::Across(format!("{}:", terminal.place)));
         }
         rows.push(Row::Cells(row(visit, settings, at, terminal, standing)));
     }
@@ -36,17 +34,6 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
         rows,
     });
     own_words(visit, sheet);
-}
-
-fn heading(terminal: &Terminal, place: Option<&Place>) -> String {
-    let kind = match place.map(|place| place.kind) {
-        Some(PlaceKind::Fingers) => ", busbar fingers",
-        Some(PlaceKind::Devices) => ", devices",
-        Some(PlaceKind::Bar) => ", bar",
-        Some(PlaceKind::Incomer) => ", incoming device",
-        Some(PlaceKind::Fitting) | None => "",
-    };
-    format!("{}{kind}", terminal.place)
 }
 
 fn legend(visit: &Visit, sheet: &mut Sheet) {
@@ -79,7 +66,8 @@ fn row(
     (0..lots)
         .map(|nth| {
             let first = nth == 0;
-            let name = if first { terminal.name.0.clone() } else { format!("  /{}", nth.saturating_add(1)) };
+            let name =
+                if first { terminal.name.0.clone() } else { glued(&format!("  /{}", nth.saturating_add(1))) };
             let whole = |text: String| if first { text } else { String::new() };
             vec![
                 name,

@@ -101,7 +101,7 @@ fn note(
     {
         setting.spans.push(span.clone());
     }
-    if let Some(clamp) = visit.clamp(at).map(|clamp| clamp.name.0.clone())
+    if let Some(clamp) = visit.clamp(at).map(|clamp| format!("{} ({})", clamp.name, clamp.kind.words()))
         && !setting.clamps.contains(&clamp)
     {
         setting.clamps.push(clamp);
@@ -141,10 +141,12 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
         sheet.text("Nothing was tightened with a torque tool.");
     }
     for (at, setting) in settings.0.iter().enumerate() {
-        if at > 0 {
-            sheet.gap();
-        }
-        block(visit, at.saturating_add(1), setting, sheet);
+        sheet.together(|sheet| {
+            if at > 0 {
+                sheet.gap();
+            }
+            block(visit, at.saturating_add(1), setting, sheet);
+        });
     }
     idle(visit, settings, sheet);
 }
@@ -158,7 +160,7 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
         format!("{} on tool {}{serial}", words::torque_and_nm(&setting.required), setting.tool),
     );
     sheet.under("Maker's value", setting.stated.clone());
-    sheet.under("Read", setting.limits.source.clone());
+    sheet.under("Source", setting.limits.source.clone());
     sheet.under("Clamp", setting.clamps.join("; "));
     sheet.under("Basis", setting.limits.basis.words());
     if let Some(limits) = limits(&setting.limits) {

@@ -8,8 +8,12 @@ pub(super) enum Block {
     Text(usize, String),
     /// A label with its text beside it, moved in by so many columns.
     Entry(usize, String, String),
+    /// Text behind a dash.
+    Item(String),
     /// An empty line.
     Gap,
+    /// Blocks that stay on one page where they are not too long for it.
+    Together(Vec<Block>),
     /// A ruled-off list whose head is repeated on every page.
     Table(Table),
 }
@@ -65,6 +69,18 @@ impl Sheet {
         self.blocks.push(Block::Entry(2, label.to_owned(), text.into()));
     }
 
+    /// Text behind a dash.
+    pub(super) fn item(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Item(text.into()));
+    }
+
+    /// What is written here stays on one page where it can.
+    pub(super) fn together(&mut self, write: impl FnOnce(&mut Self)) {
+        let mut inner = Self::default();
+        write(&mut inner);
+        self.blocks.push(Block::Together(inner.blocks));
+    }
+
     /// An empty line.
     pub(super) fn gap(&mut self) {
         self.blocks.push(Block::Gap);
@@ -76,15 +92,20 @@ impl Sheet {
     }
 
     /// Every text in it.
-    pub(super) fn texts(&self) -> impl Iterator<Item = &str> {
-        self.blocks.iter().flat_map(|block| -> Vec<&str> {
-            match block {
-                Block::Heading(text) | Block::Text(_, text) => vec![text],
-                Block::Entry(_, label, text) => vec![label, text],
-                Block::Gap => Vec::new(),
-                Block::Table(table) => table.rows.iter().flat_map(Row::texts).collect(),
-            }
-        })
+    pub(super) fn texts(&self) -> Vec<&str> {
+        self.blocks.iter().flat_map(Block::texts).collect()
+    }
+}
+
+impl Block {
+    fn texts(&self) -> Vec<&str> {
+        match self {
+            Self::Heading(text) | Self::Text(_, text) | Self::Item(text) => vec![text],
+            Self::Entry(_, label, text) => vec![label, text],
+            Self::Gap => Vec::new(),
+            Self::Together(blocks) => blocks.iter().flat_map(Self::texts).collect(),
+            Self::Table(table) => table.rows.iter().flat_map(Row::texts).collect(),
+        }
     }
 }
 

@@ -197,17 +197,18 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
         sheet.entry("Person", format!("{}: {}, {}", person.id, person.name, person.role));
     }
     sheet.entry("Record", record(visit));
+    sheet.entry("Board file", "SHA-256 of its bytes:");
+    sheet.inside(opened.board_sha256.clone());
 }
 
 fn record(visit: &Visit) -> String {
     let Some(opened) = visit.opened() else { return String::new() };
     format!(
-        "{}, {}, written by {}, format {}; board file SHA-256 {}",
+        "{}, {}, written by {}, format {}",
         opened.id,
         words::count(visit.lines().len(), "line", "lines"),
         opened.program,
-        opened.format,
-        opened.board_sha256
+        opened.format
     )
 }
 
