@@ -50,9 +50,16 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
         words::count(usize::try_from(end.pace.terminals).unwrap_or(usize::MAX), "terminal", "terminals")
     );
     if let Some(each) = seconds.checked_div(u64::from(end.pace.terminals)) {
-        pace.push_str(&format!(", {} each", glued(&format!("{each} s"))));
+        pace = format!("{pace}, {} each", glued(&format!("{each} s")));
     }
     sheet.entry("Pace", format!("{pace}. Nothing is concluded from it."));
+    let others = visit.lines().iter().filter(|line| line.who != line.writer).count();
+    if others > 0 {
+        sheet.entry(
+            "At the keys",
+            format!("{} by another person than the one on the tool", words::count(others, "line", "lines")),
+        );
+    }
     let marks = |wanted: MarkResult| {
         visit.terminals().filter(move |(_, terminal, standing)| {
             let line = standing.answer(Step::Mark).and_then(|answer| visit.line(answer.seq));
@@ -88,7 +95,7 @@ fn last_look(visit: &Visit, sheet: &mut Sheet) {
         return;
     };
     let when = visit.line(seq).map(words::when).unwrap_or_default();
-    sheet.text(format!("{}, {when}, after the final dressing.", words::line(seq)));
+    sheet.text(format!("{}, {when}.", words::line(seq)));
     for tail in &look.tails {
         sheet.under(
             &glued(tail.terminal.as_str()),
@@ -209,7 +216,7 @@ fn signatures(visit: &Visit, sheet: &mut Sheet) {
             ""
         };
         sheet.text(format!(
-            "Entered at the keys: {}, {role}, as: {}, {} ({}){stale}.",
+            "Signed at the keys by {}, {role}, as: {}; {} ({}){stale}.",
             words::person(visit, &signed.person),
             signed.capacity,
             words::when(line),

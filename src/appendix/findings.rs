@@ -3,9 +3,10 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
+use crate::domain::board::Terminal;
 use crate::domain::names::{Seq, TerminalName};
-use crate::domain::record::{AsideWhy, Fact, Outcome, RemarkOn};
-use crate::session::{Informed, Need, OpenWhy, RemarkWhy, Standing, TerminalIndex, Visit};
+use crate::domain::record::{AsideWhy, Attempt, Fact, Outcome, RemarkOn};
+use crate::session::{Informed, Need, OpenWhy, RemarkWhy, Standing, Step, Struck, TerminalIndex, Visit};
 
 /// Every section of it; one with nothing in it says so.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -56,7 +57,7 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
         RemarkWhy::Written(seq) => match visit.line(*seq).map(|line| visit.effective(line, None)) {
             Some(Fact::Remark(f)) => {
                 let kind = if f.before_power_on { "before power on: " } else { "" };
-                format!("{kind}{} ({})", f.text, words::line(*seq))
+                format!("{kind}{} ({}){}", f.text, words::line(*seq), dealt_with(visit, *seq))
             }
             _ => words::line(*seq),
         },
@@ -69,6 +70,18 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
                 None => other.words().to_owned(),
             }
         }
+    }
+}
+
+/// How a remark before power on was dealt with.
+fn dealt_with(visit: &Visit, seq: Seq) -> String {
+    let Some(remark) = visit.power_on().iter().find(|remark| remark.seq == seq) else {
+        return String::new();
+    };
+    match (remark.dealt_with, &remark.handed_to) {
+        (None, _) => ", not cleared".into(),
+        (Some(by), None) => format!(", cleared in {}", words::line(by)),
+        (Some(by), Some(whom)) => format!(", handed over to {whom} in {}", words::line(by)),
     }
 }
 
@@ -151,7 +164,7 @@ fn again(visit: &Visit, sheet: &mut Sheet) {
     );
     let mut any = false;
     for (at, terminal, standing) in visit.terminals() {
-        let told = story(visit, at, &terminal.name, standing);
+        let told = story(visit, at, terminal, standing);
         if told.is_empty() {
             continue;
         }
@@ -170,36 +183,85 @@ fn again(visit: &Visit, sheet: &mut Sheet) {
     }
 }
 
-fn story(visit: &Visit, at: TerminalIndex, name: &TerminalName, standing: &Standing) -> Vec<(Seq, String)> {
+fn story(visit: &Visit, at: TerminalIndex, terminal: &Terminal, standing: &Standing) -> Vec<(Seq, String)> {
     let mut told: Vec<(Seq, String)> = Vec::new();
     for line in visit.lines_about(at) {
-        let fact = visit.effective(line, Some(name));
-        let struck: Vec<_> = standing.struck.iter().filter(|struck| struck.seq == line.seq).collect();
+        let fact = visit.effective(line, Some(&terminal.name));
+        let struck: Vec<&Struck> = standing.struck.iter().filter(|struck| struck.seq == line.seq).collect();
         if let Some(first) = struck.first() {
-            let attempt = if first.attempt == standing.attempt {
-                String::new()
-            } else {
-                format!(", attempt {}", first.attempt.0)
+            let attempt = match standing.attempt {
+                Attempt::FIRST => String::new(),
+                _ => format!("attempt {}, ", first.attempt.0),
             };
-            let mut whys: Vec<&str> = struck.iter().map(|struck| struck.why.words()).collect();
-            whys.dedup();
+            let fact = narrowed(fact, terminal);
+            let said = words::fact(&fact);
             told.push((
                 line.seq,
-                format!("{}{attempt}; no longer counts: {}", words::fact(fact), whys.join(", ")),
+                format!("{attempt}{said}; no longer counts: {}", why_struck(visit, at, &fact, &struck)),
             ));
-        } else if is_turn(fact) {
+        } else if is_turn(fact, standing) {
             told.push((line.seq, words::fact(fact)));
         }
     }
     told
 }
 
-/// Whether a fact turns the course of a terminal.
-fn is_turn(fact: &Fact) -> bool {
-    matches!(
-        fact,
-        Fact::Decided(_) | Fact::Disturbed(_) | Fact::Remade(_) | Fact::Replaced(_) | Fact::TakenUp(_)
-    )
+/// Why, and for which conductors where the line also holds for others of the terminal.
+fn why_struck(visit: &Visit, at: TerminalIndex, fact: &Fact, struck: &[&Struck]) -> String {
+    let held = match fact {
+        Fact::Prepared(f) => f.conductors.len(),
+        Fact::Entered(f) => f.conductors.len(),
+        Fact::Tugged(f) => f.conductors.len(),
+        _ => 1,
+    };
+    let mut whys: Vec<(&str, Vec<String>)> = Vec::new();
+    for struck in struck {
+        let name = match struck.step {
+            Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) => visit.conductor_name(at, nth),
+            Step::Torque { .. } | Step::Mark => None,
+        };
+        let name = name.map_or_else(String::new, |name| glued(name.as_str()));
+        match whys.iter_mut().find(|(why, _)| *why == struck.why.words()) {
+            Some((_, names)) => names.push(name),
+            None => whys.push((struck.why.words(), vec![name])),
+        }
+    }
+    let words: Vec<String> = whys
+        .into_iter()
+        .map(
+            |(why, names)| {
+                if names.len() >= held { why.to_owned() } else { format!("{why} ({})", names.join(", ")) }
+            },
+        )
+        .collect();
+    words.join(", ")
+}
+
+/// The fact about one terminal only, where it names conductors of several.
+fn narrowed(fact: &Fact, terminal: &Terminal) -> Fact {
+    let names = terminal.conductor_names();
+    let mut fact = fact.clone();
+    match &mut fact {
+        Fact::Prepared(f) => f.conductors.retain(|name| names.contains(name)),
+        Fact::Entered(f) if !names.is_empty() => f.conductors.retain(|name| names.contains(name)),
+        Fact::Tugged(f) => f.conductors.retain(|name| names.contains(name)),
+        _ => {}
+    }
+    fact
+}
+
+/// Whether a fact turns the course of a terminal; one set aside and taken up again shows both.
+fn is_turn(fact: &Fact, standing: &Standing) -> bool {
+    match fact {
+        Fact::Decided(_)
+        | Fact::Disturbed(_)
+        | Fact::Remade(_)
+        | Fact::Replaced(_)
+        | Fact::TakenUp(_)
+        | Fact::BoardAmended(_) => true,
+        Fact::SetAside(_) => standing.aside.is_none(),
+        _ => false,
+    }
 }
 
 fn slips(visit: &Visit, sheet: &mut Sheet) {

@@ -30,14 +30,14 @@ fn times(visit: &Visit, sheet: &mut Sheet) {
     let mut before: Option<&Line> = visit.lines().first();
     for (at, mark) in sessions.iter().enumerate() {
         let next = sessions.get(at.saturating_add(1)).map(|mark| mark.seq);
-        let lines =
+        let mut lines =
             visit.lines().iter().filter(|line| line.seq >= mark.seq && next.is_none_or(|n| line.seq < n));
         let Some(first) = visit.line(mark.seq) else { continue };
-        let last = lines.last().unwrap_or(first);
+        let last = lines.next_back().unwrap_or(first);
         let mut said = format!(
             "{} to {}, lines {} to {}, {}",
             words::when(first),
-            words::when(last),
+            if last.time.day() == first.time.day() { last.time.clock() } else { words::when(last) },
             mark.seq,
             last.seq,
             cause(mark.cause)
@@ -48,11 +48,11 @@ fn times(visit: &Visit, sheet: &mut Sheet) {
         if let Fact::Session(session) = &first.fact
             && let Some(torn) = &session.torn
         {
-            said.push_str(&format!(
-                "; {} at the end were torn and are kept in {}",
+            said = format!(
+                "{said}; {} at the end were torn and are kept in {}",
                 words::count(usize::try_from(torn.bytes).unwrap_or(usize::MAX), "byte", "bytes"),
                 words::line(mark.seq)
-            ));
+            );
         }
         sheet.entry(&format!("Session {}", at.saturating_add(1)), said);
         before = Some(last);
@@ -204,18 +204,16 @@ fn range(tool: &Tool) -> String {
 }
 
 fn calibrated(calibration: &Calibration) -> String {
-    let mut said = format!("on {}", calibration.date);
-    match &calibration.certificate {
-        Some(certificate) => said.push_str(&format!(", certificate {}", glued(certificate))),
-        None => said.push_str(", certificate not stated"),
-    }
-    if let Some(laboratory) = &calibration.laboratory {
-        said.push_str(&format!(", {laboratory}"));
-    }
-    if let Some(day) = &calibration.first_use {
-        said.push_str(&format!(", first used {day}"));
-    }
-    said
+    let certificate =
+        calibration.certificate.as_ref().map_or_else(|| "not stated".into(), |number| glued(number));
+    let laboratory = calibration.laboratory.as_ref().map(|laboratory| format!(", {laboratory}"));
+    let first_use = calibration.first_use.as_ref().map(|day| format!(", first used {day}"));
+    format!(
+        "on {}, certificate {certificate}{}{}",
+        calibration.date,
+        laboratory.unwrap_or_default(),
+        first_use.unwrap_or_default()
+    )
 }
 
 fn validity(tool: &Tool) -> String {

@@ -52,7 +52,9 @@ pub fn print(visit: &Visit, options: Options) -> String {
     rows::write(visit, &numbered, &mut sheet);
     findings::write(visit, &mut sheet);
     closing::write(visit, &mut sheet);
-    closing::letters(&sheet, &[&head.board, &head.visit], options.ascii).map(|said| sheet.text(said));
+    if let Some(said) = closing::letters(&sheet, &[&head.board, &head.visit], options.ascii) {
+        sheet.text(said);
+    }
     page::print(&sheet, &head, options.ascii)
 }
 

@@ -237,13 +237,10 @@ fn cells(texts: &[String], widths: &[usize]) -> Vec<String> {
 
 fn paginate(pieces: Vec<Piece>) -> Vec<Vec<String>> {
     let room = PAGE.saturating_sub(HEAD);
+    let needs: Vec<usize> = (0..pieces.len()).map(|at| with_led(&pieces, at)).collect();
     let mut pages: Vec<Vec<String>> = Vec::new();
     let mut page: Vec<String> = Vec::new();
-    let mut pieces = pieces.into_iter().peekable();
-    while let Some(piece) = pieces.next() {
-        let led =
-            if piece.leads { pieces.peek().map_or(0, |next| next.lines.len().min(TOGETHER)) } else { 0 };
-        let need = piece.lines.len().saturating_add(led);
+    for (piece, need) in pieces.into_iter().zip(needs) {
         if !page.is_empty() && page.len().saturating_add(need) > room {
             pages.push(std::mem::take(&mut page));
             page.extend(piece.repeat.iter().cloned());
@@ -262,6 +259,19 @@ fn paginate(pieces: Vec<Piece>) -> Vec<Vec<String>> {
         pages.push(page);
     }
     pages
+}
+
+/// Lines a piece needs on its page: its own, and those of what it leads to.
+fn with_led(pieces: &[Piece], at: usize) -> usize {
+    let mut need: usize = 0;
+    for (nth, piece) in pieces.iter().skip(at).enumerate() {
+        let lines = piece.lines.len();
+        need = need.saturating_add(if nth == 0 { lines } else { lines.min(TOGETHER) });
+        if !piece.leads {
+            break;
+        }
+    }
+    need
 }
 
 #[cfg(test)]

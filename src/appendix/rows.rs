@@ -3,6 +3,7 @@
 use super::letters::glued;
 use super::settings::Settings;
 use super::sheet::{Row, Sheet, Table};
+use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::conductor::{AluminiumCare, Class, Conductor, Metal, Preparation};
 use crate::domain::names::TerminalName;
@@ -34,16 +35,17 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
         rows,
     });
     own_words(visit, sheet);
+    circuits(visit, sheet);
 }
 
 fn legend(visit: &Visit, sheet: &mut Sheet) {
     sheet.text(
         "Outcome: C complete, R complete with remark, A set aside, S settling; still open: . bare, M made off, \
-         T tightened and the scale still to be read.",
+         T every step answered, but the scale is still to be read or something to be decided.",
     );
     sheet.text(
         "[1] is the setting the torque was done at. - means that this clamp has no such step. x3 means three \
-         tightenings, of which the worst word stands. Entry right: right circuit, right side of the clamp, every \
+         tightenings, of whose words the worst is printed. Entry right: right circuit, right side of the clamp, every \
          strand in, no insulation under it.",
     );
     if visit.terminals().any(|(_, _, standing)| standing.attempt > Attempt::FIRST) {
@@ -159,13 +161,12 @@ fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Stan
         [TorqueResult::Reading { text, unit, .. }] => format!("{text} {unit}, {}", said.word.words()),
         [TorqueResult::NotClicked { why }] => format!("did not click: {}", why.words()),
         [TorqueResult::ByHand] => "by hand".into(),
-        _ if said.word == TorqueWord::ScaleToBeRead => "clicked, scale open".into(),
+        _ if said.word == TorqueWord::ScaleToBeRead => "scale open".into(),
         _ => said.word.words().into(),
     };
     let times = if steps > 1 { format!(" x{}", done.len()) } else { String::new() };
     let open = if done.len() < steps { ", open" } else { "" };
-    let setting = settings.number(at).map_or_else(String::new, |number| format!(" [{number}]"));
-    format!("{word}{times}{open}{setting}")
+    format!("{word}{times}{open}{}", settings.numbers(at))
 }
 
 fn tug(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) -> String {
@@ -181,6 +182,25 @@ fn mark(visit: &Visit, terminal: &Terminal, standing: &Standing) -> String {
         Ok(Fact::Marked(f)) => f.result.words().into(),
         Ok(_) => OPEN.into(),
         Err(word) => word.into(),
+    }
+}
+
+/// What the terminals serve, where the board file says so.
+fn circuits(visit: &Visit, sheet: &mut Sheet) {
+    let mut circuits: Vec<(&str, Vec<&TerminalName>)> = Vec::new();
+    for (_, terminal, _) in visit.terminals() {
+        let Some(circuit) = terminal.circuit.as_deref() else { continue };
+        match circuits.iter_mut().find(|(known, _)| *known == circuit) {
+            Some((_, names)) => names.push(&terminal.name),
+            None => circuits.push((circuit, vec![&terminal.name])),
+        }
+    }
+    if circuits.is_empty() {
+        return;
+    }
+    sheet.heading("CIRCUITS");
+    for (circuit, names) in circuits {
+        sheet.entry(&glued(circuit), words::terminals(names));
     }
 }
 

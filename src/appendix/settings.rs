@@ -31,11 +31,14 @@ pub(super) struct Setting {
 pub(super) struct Settings(Vec<Setting>);
 
 impl Settings {
-    /// Number of the setting a terminal's standing torque belongs to.
-    pub(super) fn number(&self, at: TerminalIndex) -> Option<usize> {
-        let place =
-            self.0.iter().position(|setting| setting.terminals.iter().any(|(index, _)| *index == at))?;
-        Some(place.saturating_add(1))
+    /// Numbers of the settings a terminal's standing torques belong to: `[1]`, `[1,3]`; empty where there is none.
+    pub(super) fn numbers(&self, at: TerminalIndex) -> String {
+        let numbers: Vec<String> = (1_usize..)
+            .zip(&self.0)
+            .filter(|(_, setting)| setting.terminals.iter().any(|(index, _)| *index == at))
+            .map(|(number, _)| number.to_string())
+            .collect();
+        if numbers.is_empty() { String::new() } else { format!(" [{}]", numbers.join(",")) }
     }
 }
 
@@ -58,31 +61,29 @@ fn take(visit: &Visit, settings: &mut Vec<Setting>, seq: Seq, name: &TerminalNam
         return;
     };
     let stated = stated(visit, at);
-    let same = |setting: &&mut Setting| {
+    let same = |setting: &&Setting| {
         setting.tool == *tool
             && same_digits(setting.required, required)
             && setting.limits == torqued.limits
             && setting.stated == stated
     };
-    let setting = match settings.iter_mut().find(same) {
-        Some(setting) => setting,
-        None => {
-            settings.push(Setting {
-                tool: tool.clone(),
-                required,
-                aim: torqued.aim,
-                limits: torqued.limits.clone(),
-                stated,
-                spans: Vec::new(),
-                clamps: Vec::new(),
-                terminals: Vec::new(),
-                readings: Vec::new(),
-                struck: 0,
-            });
-            let Some(last) = settings.last_mut() else { return };
-            last
-        }
-    };
+    let known = settings.iter().position(|setting| same(&setting));
+    let place = known.unwrap_or(settings.len());
+    if known.is_none() {
+        settings.push(Setting {
+            tool: tool.clone(),
+            required,
+            aim: torqued.aim,
+            limits: torqued.limits.clone(),
+            stated: stated.clone(),
+            spans: Vec::new(),
+            clamps: Vec::new(),
+            terminals: Vec::new(),
+            readings: Vec::new(),
+            struck: 0,
+        });
+    }
+    let Some(setting) = settings.get_mut(place) else { return };
     let stands = standing_torques(visit, at).iter().any(|(standing, _)| *standing == seq);
     note(visit, setting, seq, at, name, torqued, stands);
 }
@@ -148,6 +149,7 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
             block(visit, at.saturating_add(1), setting, sheet);
         });
     }
+    by_hand(visit, sheet);
     idle(visit, settings, sheet);
 }
 
@@ -155,9 +157,14 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
     let held = visit.tool(&setting.tool);
     let serial = held.map_or(String::new(), |held| format!(", serial {}", glued(&held.tool.serial)));
     let kind = held.map(|held| held.tool.kind);
+    let shown = match setting.aim {
+        // Nothing was rounded to a mark: the digits are the maker's.
+        Some(aim) if kind == Some(ToolKind::Indicating) && same_digits(aim, setting.required) => aim,
+        _ => setting.required,
+    };
     sheet.entry(
         &format!("Setting [{number}]"),
-        format!("{} on tool {}{serial}", words::torque_and_nm(&setting.required), setting.tool),
+        format!("{} on tool {}{serial}", words::torque_and_nm(&shown), setting.tool),
     );
     sheet.under("Maker's value", setting.stated.clone());
     sheet.under("Source", setting.limits.source.clone());
@@ -170,7 +177,7 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
         sheet.under("Aimed at", aimed(aim, &setting.required, held.map(|held| &held.tool)));
     }
     for span in setting.spans.iter().filter_map(|id| visit.span(id)) {
-        sheet.under(&format!("Scale, span {}", span.id), scale(visit, span));
+        sheet.under(&format!("Scale, {}", span.id), scale(visit, span));
     }
     if kind == Some(ToolKind::Indicating) {
         for (seq, name, said) in &setting.readings {
@@ -181,8 +188,8 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
     verdicts(visit, setting, sheet);
     if setting.struck > 0 {
         sheet.under(
-            "No longer stands",
-            format!("{} at this setting, see DONE AGAIN", words::count(setting.struck, "torque", "torques")),
+            "Struck out",
+            format!("{}, see DONE AGAIN", words::count(setting.struck, "torque", "torques")),
         );
     }
 }
@@ -214,7 +221,7 @@ fn aimed(aim: &Torque, required: &Torque, tool: Option<&Tool>) -> String {
     if aim.unit != required.unit
         && let Some(here) = aim.exact_in(required.unit).decimal(3)
     {
-        said.push_str(&format!(" (rounded {})", glued(&format!("{here} {}", required.unit))));
+        said = format!("{said} (rounded {})", glued(&format!("{here} {}", required.unit)));
     }
     match (kind, tool.and_then(|tool| tool.graduation)) {
         (Some(ToolKind::Setting), Some(step)) => {
@@ -246,20 +253,17 @@ fn scale(visit: &Visit, span: &Span) -> String {
     }
     let end_seq = span.end_seq.map_or_else(String::new, |seq| format!(" ({})", at(seq)));
     let end = span.end.map_or_else(String::new, |read| words::torque(&read));
-    match &span.ended {
-        SpanEnd::Open => said.push_str("; end not read yet"),
-        SpanEnd::Agreed => said.push_str(&format!("; end {end}{end_seq}: agrees")),
-        SpanEnd::TooLow => {
-            said.push_str(&format!("; end {end}{end_seq}: too low, what was tightened was struck out"));
+    let ended = match &span.ended {
+        SpanEnd::Open => "end not read yet".to_owned(),
+        SpanEnd::Agreed => format!("end {end}{end_seq}: agrees"),
+        SpanEnd::TooLow => format!("end {end}{end_seq}: too low, what was tightened was struck out"),
+        SpanEnd::TooHigh => format!("end {end}{end_seq}: too high, the strands were to be looked at"),
+        SpanEnd::Reset(reset) => {
+            format!("end {end}{end_seq}: reset on purpose by {}, for: {}", reset.by, reset.why)
         }
-        SpanEnd::TooHigh => {
-            said.push_str(&format!("; end {end}{end_seq}: too high, the strands were to be looked at"));
-        }
-        SpanEnd::Reset(reset) => said
-            .push_str(&format!("; end {end}{end_seq}: reset on purpose by {}, for: {}", reset.by, reset.why)),
-        SpanEnd::Unread(why) => said.push_str(&format!("; end not read{end_seq}: {why}")),
-    }
-    said
+        SpanEnd::Unread(why) => format!("end not read{end_seq}: {why}"),
+    };
+    format!("{said}, {ended}")
 }
 
 /// Terminals by what can be said of them, the best word first.
@@ -281,6 +285,28 @@ fn verdicts(visit: &Visit, setting: &Setting, sheet: &mut Sheet) {
                 words::terminals(names)
             }),
         );
+    }
+}
+
+/// What was tightened without a torque tool, with the value it could not be set to.
+fn by_hand(visit: &Visit, sheet: &mut Sheet) {
+    let mut first = true;
+    for (at, terminal, _) in visit.terminals() {
+        let done = standing_torques(visit, at);
+        let Some((seq, torqued)) = done.iter().find(|(_, f)| f.result == TorqueResult::ByHand) else {
+            continue;
+        };
+        if first {
+            sheet.gap();
+            sheet.text("Tightened without a torque tool, and therefore never as set:");
+            first = false;
+        }
+        let value = if torqued.limits.basis == Basis::None {
+            format!("no maker's value is known for the clamp {}", glued(terminal.clamp.as_str()))
+        } else {
+            format!("maker's value {} ({})", stated(visit, at), torqued.limits.source)
+        };
+        sheet.under(&glued(terminal.name.as_str()), format!("{value} ({})", words::line(*seq)));
     }
 }
 

@@ -5,7 +5,7 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{AsideWhy, Closed, Fact, SourceState};
-use crate::session::{Ended, PowerOnRemark, Visit, closing, last_look_stands};
+use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look_stands, said_at};
 
 /// The first page's top, the title block and the numbers.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -231,4 +231,23 @@ fn numbers(visit: &Visit, sheet: &mut Sheet) {
             format!("{} answered but for the scale at the end of their span", counts.scale_to_be_read),
         );
     }
+    let torques = torques(visit);
+    if !torques.is_empty() {
+        sheet.entry("Their torques", torques);
+    }
+}
+
+/// Terminals by the word for their torque.
+fn torques(visit: &Visit) -> String {
+    let mut words: Vec<(TorqueWord, usize)> = Vec::new();
+    for word in visit.terminals().filter_map(|(at, _, _)| said_at(visit, at)).map(|said| said.word) {
+        match words.iter_mut().find(|(known, _)| *known == word) {
+            Some((_, count)) => *count = count.saturating_add(1),
+            None => words.push((word, 1)),
+        }
+    }
+    words.sort_unstable();
+    let words: Vec<String> =
+        words.into_iter().map(|(word, count)| glued(&format!("{count} {}", word.words()))).collect();
+    words.join(", ")
 }

@@ -328,6 +328,7 @@ impl Script {
 
     /// Does it; a refusal ends the test.
     #[track_caller]
+    #[allow(clippy::needless_pass_by_value, reason = "a script reads better without borrows")]
     pub(crate) fn act(mut self, act: Act) -> Self {
         match decide(&self.visit, &self.who, &act) {
             Ok(facts) => {
@@ -483,7 +484,7 @@ impl Script {
 
 /// A made-up link: the hash of the line's number.
 fn link(seq: u64) -> String {
-    Sha256::digest(seq.to_be_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    data_encoding::HEXLOWER.encode(&Sha256::digest(seq.to_be_bytes()))
 }
 
 /// Makes off and tightens the whole demo board, every terminal complete but the spare and the one without value.
