@@ -17,7 +17,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     last_look(visit, sheet);
     board_notes(visit, sheet);
     cautions(visit, sheet);
-    what_this_is(sheet);
+    what_this_is(visit, sheet);
     signatures(visit, sheet);
     link(visit, sheet);
 }
@@ -45,7 +45,7 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
     sheet.entry("Order", visit.route().words());
     let seconds = end.pace.seconds_at_work;
     let mut pace = format!(
-        "{} between the first and the last line of each session, added up; {} complete",
+        "{} between the first and the last line of each session, added up; {} complete, with or without remark",
         minutes_words(seconds.checked_div(60).unwrap_or(0)),
         words::count(usize::try_from(end.pace.terminals).unwrap_or(usize::MAX), "terminal", "terminals")
     );
@@ -185,8 +185,11 @@ fn cautions(visit: &Visit, sheet: &mut Sheet) {
     }
 }
 
-fn what_this_is(sheet: &mut Sheet) {
+fn what_this_is(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("WHAT THIS IS AND IS NOT");
+    if visit.is_rehearsal() {
+        sheet.text("Practice, and a record of no work at all; what follows holds for a real visit.");
+    }
     sheet.text(
         "A record of workmanship on the dates above, as the persons named said it while they worked. It is not a \
          test result and not a condition report, and it replaces neither. How the person held and turned the tool \

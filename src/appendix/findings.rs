@@ -87,28 +87,31 @@ fn dealt_with(visit: &Visit, seq: Seq) -> String {
 
 fn set_aside(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("SET ASIDE");
-    let mut groups: Vec<(&AsideWhy, &Informed, Vec<TerminalName>)> = Vec::new();
-    for (_, terminal, standing) in visit.terminals() {
+    let mut groups: Vec<(Option<Seq>, &AsideWhy, &Informed, Vec<TerminalName>)> = Vec::new();
+    for (at, terminal, standing) in visit.terminals() {
         let Some(why) = &standing.aside else { continue };
-        match groups.iter_mut().find(|(w, told, _)| *w == why && **told == standing.told) {
-            Some((_, _, names)) => names.push(terminal.name.clone()),
-            None => groups.push((why, &standing.told, vec![terminal.name.clone()])),
+        let lines = visit.lines_about(at).filter(|line| matches!(line.fact, Fact::SetAside(_)));
+        let seq = lines.last().map(|line| line.seq);
+        match groups.iter_mut().find(|(known, _, told, _)| *known == seq && **told == standing.told) {
+            Some((_, _, _, names)) => names.push(terminal.name.clone()),
+            None => groups.push((seq, why, &standing.told, vec![terminal.name.clone()])),
         }
     }
     if groups.is_empty() {
         sheet.text("None.");
     }
-    for (why, told, names) in groups {
+    for (seq, why, told, names) in groups {
         let told = match told {
             Informed::NotYet => "nobody was told yet".to_owned(),
             Informed::NobodyNeeded => "nobody needed telling".to_owned(),
             Informed::Told(whom) => format!("told: {whom}"),
         };
         sheet.text(format!(
-            "{}, {}: {}; {told}.",
+            "{}, {}: {}; {told}{}.",
             words::aside(why),
             words::count(names.len(), "terminal", "terminals"),
-            words::terminals(&names)
+            words::terminals(&names),
+            seq.map_or_else(String::new, |seq| format!(" ({})", words::line(seq)))
         ));
     }
 }

@@ -92,7 +92,7 @@ fn isolation(visit: &Visit, sheet: &mut Sheet) {
         sheet.text("No gate was answered: nothing that touches a conductor was permitted.");
         return;
     }
-    sheet.text("As answered before the first contact, and again after every interruption.");
+    sheet.text("Answered before the first contact, and after an interruption again before the next.");
     for (at, (seq, gates)) in visit.gates().iter().enumerate() {
         let Some(line) = visit.line(*seq) else { continue };
         let corrected = if visit.is_corrected(*seq) { ", with a slip put right" } else { "" };

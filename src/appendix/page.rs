@@ -196,13 +196,15 @@ fn lay_table(table: &Table, ascii: bool, pieces: &mut Vec<Piece>) {
     let mut repeat = cells(&heads, &table.widths);
     repeat.push("-".repeat(WIDTH));
     pieces.push(Piece { lines: repeat.clone(), leads: true, repeat: Vec::new() });
+    let mut above: Vec<String> = Vec::new();
     for row in &table.rows {
         match row {
-            Row::Across(text) => pieces.push(Piece {
-                lines: indented(&printable(text, ascii), 0),
-                leads: true,
-                repeat: repeat.clone(),
-            }),
+            Row::Across(text) => {
+                let text = printable(text, ascii);
+                above = indented(&format!("{text}, continued:"), 0);
+                let lines = indented(&format!("{text}:"), 0);
+                pieces.push(Piece { lines, leads: true, repeat: repeat.clone() });
+            }
             Row::Cells(lots) => {
                 let lines = lots
                     .iter()
@@ -211,7 +213,8 @@ fn lay_table(table: &Table, ascii: bool, pieces: &mut Vec<Piece>) {
                         cells(&lot, &table.widths)
                     })
                     .collect();
-                pieces.push(Piece { lines, leads: false, repeat: repeat.clone() });
+                let repeat = repeat.iter().chain(&above).cloned().collect();
+                pieces.push(Piece { lines, leads: false, repeat });
             }
         }
     }

@@ -25,7 +25,7 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     for (at, terminal, standing) in visit.terminals() {
         if place != Some(&terminal.place) {
             place = Some(&terminal.place);
-            rows.push(Row::Across(format!("{}:", terminal.place)));
+            rows.push(Row::Across(terminal.place.0.clone()));
         }
         rows.push(Row::Cells(row(visit, settings, at, terminal, standing)));
     }

@@ -56,10 +56,10 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     }
     let mut aims = vec!["the maker's value"];
     if stated.iter().any(|stated| matches!(stated, Stated::Range { .. })) {
-        aims.push("of a range the value its maker recommends, else its middle (our choice)");
+        aims.push("within a range the value its maker recommends, else the middle (our choice)");
     }
     if stated.iter().any(|stated| matches!(stated, Stated::AtMost { .. })) {
-        aims.push("of at most an own aim named in the board file");
+        aims.push("where the maker says at most, an aim of our own that the board file names");
     }
     sheet.entry("Aimed at", format!("{}.", aims.join("; ")));
     sheet.entry(

@@ -109,7 +109,8 @@ fn note(
     }
     if let TorqueResult::Reading { text, unit, .. } = &torqued.result {
         let struck = if stands { "" } else { ", struck out" };
-        let said = format!("{}, {}{struck}", glued(&format!("{text} {unit}")), torqued.verdict.words());
+        let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
+        let said = format!("{}, {}{slip}{struck}", glued(&format!("{text} {unit}")), torqued.verdict.words());
         setting.readings.push((seq, name.clone(), said));
     }
     if !stands {
@@ -221,7 +222,7 @@ fn aimed(aim: &Torque, required: &Torque, tool: Option<&Tool>) -> String {
     if aim.unit != required.unit
         && let Some(here) = aim.exact_in(required.unit).decimal(3)
     {
-        said = format!("{said} (rounded {})", glued(&format!("{here} {}", required.unit)));
+        said = format!("{said} ({}, rounded)", glued(&format!("{here} {}", required.unit)));
     }
     match (kind, tool.and_then(|tool| tool.graduation)) {
         (Some(ToolKind::Setting), Some(step)) => {
@@ -229,7 +230,7 @@ fn aimed(aim: &Torque, required: &Torque, tool: Option<&Tool>) -> String {
             format!("{said}; the nearest mark of {step} is {}", words::torque(required))
         }
         (Some(ToolKind::Fixed), _) => format!("{said}; the tool is fixed at it"),
-        (Some(ToolKind::Indicating), _) => format!("{said}; the tool was turned until it showed it"),
+        (Some(ToolKind::Indicating), _) => format!("{said}; read on the tool"),
         _ => said,
     }
 }

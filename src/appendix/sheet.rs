@@ -30,7 +30,7 @@ pub(super) struct Table {
 
 /// A row of a table.
 pub(super) enum Row {
-    /// Text across all columns.
+    /// Text across all columns, a colon behind it; said again where its rows go on overleaf.
     Across(String),
     /// Cells; several lots of them where a terminal holds several conductors. Kept on one page.
     Cells(Vec<Vec<String>>),

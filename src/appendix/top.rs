@@ -3,6 +3,7 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
+use crate::domain::board::{Board, Device};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{AsideWhy, Closed, Fact, SourceState};
 use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look_stands, said_at};
@@ -187,18 +188,31 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     if let Some(follows) = &opened.follows {
         sheet.entry("Follows", format!("record {}, closing link {}", follows.id, follows.link));
     }
-    for device in &board.devices {
-        sheet.entry(
-            "Device",
-            format!("{}: {}, {}", glued(device.name.as_str()), device.maker, device.printed_type),
-        );
-    }
+    devices(board, sheet);
     for person in visit.persons() {
         sheet.entry("Person", format!("{}: {}, {}", person.id, person.name, person.role));
     }
     sheet.entry("Record", record(visit));
     sheet.entry("Board file", "SHA-256 of its bytes:");
     sheet.inside(opened.board_sha256.clone());
+}
+
+/// Devices of one make and type together.
+fn devices(board: &Board, sheet: &mut Sheet) {
+    let mut makes: Vec<(&Device, Vec<String>)> = Vec::new();
+    for device in &board.devices {
+        let same =
+            |known: &Device| (&known.maker, &known.printed_type) == (&device.maker, &device.printed_type);
+        let name = glued(device.name.as_str());
+        match makes.iter_mut().find(|(known, _)| same(known)) {
+            Some((_, names)) => names.push(name),
+            None => makes.push((device, vec![name])),
+        }
+    }
+    for (device, names) in makes {
+        let label = if names.len() == 1 { "Device" } else { "Devices" };
+        sheet.entry(label, format!("{}: {}, {}", names.join(", "), device.maker, device.printed_type));
+    }
 }
 
 fn record(visit: &Visit) -> String {

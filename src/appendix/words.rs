@@ -21,7 +21,7 @@ pub(super) fn torque_and_nm(stated: &Torque) -> String {
         return torque(stated);
     }
     match stated.exact_nm().decimal(3) {
-        Some(nm) => format!("{} (rounded {})", torque(stated), glued(&format!("{nm} N.m"))),
+        Some(nm) => format!("{} ({}, rounded)", torque(stated), glued(&format!("{nm} N.m"))),
         None => torque(stated),
     }
 }
