@@ -176,7 +176,7 @@ fn again(visit: &Visit, sheet: &mut Sheet) {
             1 => String::new(),
             n => format!(", attempt {n} counts"),
         };
-        sheet.text(format!("{}{attempt}", glued(terminal.name.as_str())));
+        sheet.lead(format!("{}{attempt}", glued(terminal.name.as_str())));
         for (seq, said) in told {
             sheet.under(&words::line(seq), said);
         }
@@ -278,7 +278,7 @@ fn slips(visit: &Visit, sheet: &mut Sheet) {
             .terminal
             .as_ref()
             .map_or_else(String::new, |name| format!(" for {}", glued(name.as_str())));
-        sheet.text(format!(
+        sheet.lead(format!(
             "{} puts {}{of} right, because: {}",
             words::line(line.seq),
             words::line(corrected.seq),

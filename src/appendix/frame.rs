@@ -111,7 +111,7 @@ fn isolation(visit: &Visit, sheet: &mut Sheet) {
 }
 
 fn gate(visit: &Visit, head: &str, gates: &Gates, sheet: &mut Sheet) {
-    sheet.text(format!("{head}:"));
+    sheet.lead(format!("{head}:"));
     sheet.under("Proved dead by", gates.dead_by.clone());
     sheet.under("Proved with", gates.proved_with.clone());
     sheet.under("Locked off", gates.locked_off.clone());

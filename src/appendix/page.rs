@@ -145,6 +145,10 @@ fn lay(block: &Block, ascii: bool, pieces: &mut Vec<Piece>) {
             lines.extend(indented(&printable(title, ascii), 0));
             pieces.push(Piece { lines, leads: true, ..Piece::default() });
         }
+        Block::Lead(text) => {
+            let lines = indented(&printable(text, ascii), 0);
+            pieces.push(Piece { lines, leads: true, ..Piece::default() });
+        }
         Block::Text(by, text) => {
             pieces.push(Piece { lines: indented(&printable(text, ascii), *by), ..Piece::default() });
         }

@@ -299,7 +299,7 @@ fn by_hand(visit: &Visit, sheet: &mut Sheet) {
         };
         if first {
             sheet.gap();
-            sheet.text("Tightened without a torque tool, and therefore never as set:");
+            sheet.lead("Tightened without a torque tool, and therefore never as set:");
             first = false;
         }
         let value = if torqued.limits.basis == Basis::None {
@@ -319,7 +319,7 @@ fn idle(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
         return;
     }
     sheet.gap();
-    sheet.text("Read, but nothing was tightened at it:");
+    sheet.lead("Read, but nothing was tightened at it:");
     for span in idle {
         sheet.under(
             &format!("Span {}", span.id),

@@ -4,6 +4,8 @@
 pub(super) enum Block {
     /// A section begins.
     Heading(String),
+    /// Text that says what follows; never the last on its page.
+    Lead(String),
     /// Text over the whole width, moved in by so many columns.
     Text(usize, String),
     /// A label with its text beside it, moved in by so many columns.
@@ -54,6 +56,11 @@ impl Sheet {
         self.blocks.push(Block::Text(0, text.into()));
     }
 
+    /// Text that says what follows.
+    pub(super) fn lead(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Lead(text.into()));
+    }
+
     /// Text moved in by two columns.
     pub(super) fn inside(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Text(2, text.into()));
@@ -100,7 +107,7 @@ impl Sheet {
 impl Block {
     fn texts(&self) -> Vec<&str> {
         match self {
-            Self::Heading(text) | Self::Text(_, text) | Self::Item(text) => vec![text],
+            Self::Heading(text) | Self::Lead(text) | Self::Text(_, text) | Self::Item(text) => vec![text],
             Self::Entry(_, label, text) => vec![label, text],
             Self::Gap => Vec::new(),
             Self::Together(blocks) => blocks.iter().flat_map(Self::texts).collect(),

@@ -91,7 +91,7 @@ fn power_on(visit: &Visit, sheet: &mut Sheet) {
         return;
     }
     sheet.gap();
-    sheet.text("BEFORE POWER ON, NOT CLEARED:");
+    sheet.lead("BEFORE POWER ON, NOT CLEARED:");
     for remark in open {
         let said = format!("{}, on {}: {}", words::line(remark.seq), words::on(&remark.on), remark.text);
         sheet.inside(match (&remark.handed_to, remark.dealt_with) {
@@ -132,7 +132,7 @@ fn live(visit: &Visit, sheet: &mut Sheet) {
         return;
     }
     sheet.gap();
-    sheet.text("LIVE:");
+    sheet.lead("LIVE:");
     for line in said {
         sheet.inside(line);
     }
