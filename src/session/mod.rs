@@ -11,6 +11,7 @@
 
 mod act;
 mod apply;
+mod as_set;
 mod decide;
 mod derive;
 pub mod desk;
@@ -24,6 +25,8 @@ mod visit;
 
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
+pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
+pub(crate) use decide::last_look_stands;
 pub use decide::{closing, decide, setting_for};
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};

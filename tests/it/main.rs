@@ -1,9 +1,16 @@
+//! The one integration test binary.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
     clippy::as_conversions,
     clippy::wildcard_enum_match_arm,
     reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
 mod acts;
+mod appendix;
 mod board_errors;
 mod boards;
 mod desk;
@@ -17,4 +24,5 @@ mod naive;
 mod properties;
 mod reference;
 mod rig;
+mod scripted;
 mod tidy;
