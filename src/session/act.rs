@@ -6,7 +6,8 @@ use crate::domain::limits::OwnTolerance;
 use crate::domain::names::{ConductorName, DeviceName, PersonId, Seq, TerminalName, ToolId};
 use crate::domain::record::{
     About, AsideWhy, DecidedTo, DisturbedHow, EntryFault, Fact, Follows, Gates, Known, MarkResult, Mode,
-    Order, Person, RemarkOn, Reset, Session, SettleKnown, Strands, TailLook, TorqueResult, Tug, VisitKind,
+    Order, Person, RemarkOn, Reset, Session, SettleKnown, Strands, TailLook, TorqueResult, Tug, Turned,
+    VisitKind,
 };
 use crate::domain::tool::Tool;
 use crate::domain::torque::Torque;
@@ -151,6 +152,19 @@ pub enum Act {
         tool: Option<ToolId>,
         /// What it said.
         result: TorqueResult,
+        /// How entered.
+        mode: Mode,
+    },
+    /// Tighten the next screw once more after settling.
+    Settle {
+        /// Terminal.
+        terminal: TerminalName,
+        /// Tool; nothing by hand.
+        tool: Option<ToolId>,
+        /// What it said.
+        result: TorqueResult,
+        /// Whether the screw turned before the tool spoke; nothing where the tool did not speak.
+        turned: Option<Turned>,
         /// How entered.
         mode: Mode,
     },

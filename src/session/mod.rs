@@ -30,6 +30,8 @@ pub(crate) use decide::last_look_stands;
 pub use decide::{closing, decide, setting_for};
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
-pub use standing::{Answered, Informed, Need, OpenWhy, RemarkWhy, Sign, Standing, Struck, StruckWhy};
+pub use standing::{
+    Answered, Informed, Need, OpenWhy, RemarkWhy, Settling, Sign, Standing, Struck, StruckWhy,
+};
 pub use steps::{Step, steps_of};
 pub use visit::{Counts, Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};

@@ -50,6 +50,8 @@ pub enum Refusal {
     NoAccess(TerminalName),
     /// Nothing is connected there: set aside as a spare way.
     SpareWay(TerminalName),
+    /// It is not settling.
+    NotSettling(TerminalName),
     /// There is nothing to decide there.
     NothingToDecide(TerminalName),
     /// That choice is not possible there.
@@ -101,13 +103,8 @@ pub enum Refusal {
 }
 
 impl Refusal {
-<<<<<<< HEAD
     /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
     pub const KINDS: [&'static str; 47] = [
-=======
-    /// Kinds of refusal [`super::decide`] can give, for tests that want each to occur.
-    pub const KINDS: [&'static str; 46] = [
->>>>>>> props
         "not_opened",
         "opened_already",
         "ended",
@@ -130,6 +127,7 @@ impl Refusal {
         "replace_first",
         "no_access",
         "spare_way",
+        "not_settling",
         "nothing_to_decide",
         "choice_not_possible",
         "no_makers_value",
@@ -182,6 +180,7 @@ impl Refusal {
             Self::ReplaceFirst(_) => "replace_first",
             Self::NoAccess(_) => "no_access",
             Self::SpareWay(_) => "spare_way",
+            Self::NotSettling(_) => "not_settling",
             Self::NothingToDecide(_) => "nothing_to_decide",
             Self::ChoiceNotPossible(_) => "choice_not_possible",
             Self::NoMakersValue(_) => "no_makers_value",
@@ -251,6 +250,7 @@ impl fmt::Display for Refusal {
             }
             Self::NoAccess(terminal) => write!(f, "the tool does not get to {terminal}: set it aside with the reason"),
             Self::SpareWay(terminal) => write!(f, "nothing is connected at {terminal}: set it aside as a spare way"),
+            Self::NotSettling(terminal) => write!(f, "{terminal} is not waiting to be tightened once more"),
             Self::NothingToDecide(terminal) => write!(f, "there is nothing to decide at {terminal}"),
             Self::ChoiceNotPossible(why) => write!(f, "that is not possible here: {why}"),
             Self::NoMakersValue(terminal) => write!(

@@ -1,6 +1,7 @@
 //! Where one terminal stands: derived from the facts about it, never stored.
 
 use super::steps::Step;
+use crate::domain::clamp::SettleBasis;
 use crate::domain::names::Seq;
 use crate::domain::record::{AsideWhy, Attempt, Outcome};
 
@@ -188,11 +189,28 @@ impl Sign {
     }
 }
 
+/// A wait before the same torque once more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Settling {
+    /// Line of the answer it began with; its time is when the wait began.
+    pub since: Seq,
+    /// How long, in minutes.
+    pub wait_minutes: u16,
+    /// Who asks for it.
+    pub basis: SettleBasis,
+}
+
 /// Where one terminal stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Standing {
     /// Attempt that counts.
     pub attempt: Attempt,
+    /// 0 at making off, 1 and 2 after settling.
+    pub round: u8,
+    /// The wait it is in.
+    pub settling: Option<Settling>,
+    /// Answers of the rounds before this one; they count, and stand in order.
+    pub rounds_before: Vec<(Step, Answered)>,
     /// Its steps, in order.
     pub steps: Vec<Step>,
     /// Standing answers, one a step.

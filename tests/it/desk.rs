@@ -91,17 +91,21 @@ pub(crate) struct Person {
     pub(crate) state: State,
     pub(crate) memory: Memory,
     pub(crate) second: i64,
+    /// Seconds the wall clock is behind.
+    pub(crate) behind: i64,
 }
 
 impl Person {
     pub(crate) fn at_board(text: &str) -> Self {
-        Self { state: State::new(start(text, false)), memory: Memory::default(), second: 0 }
+        Self { state: State::new(start(text, false)), memory: Memory::default(), second: 0, behind: 0 }
     }
 
     pub(crate) fn input(&mut self, input: Input) {
         self.second += 5;
         let state = self.state.clone();
-        self.state = drive(state, Event::Input(at(self.second), input), &mut self.memory);
+        let mut stamp = at(self.second);
+        stamp.wall.at -= jiff::SignedDuration::from_secs(self.behind);
+        self.state = drive(state, Event::Input(stamp, input), &mut self.memory);
         // What is shown is the fold of what is stored, always.
         assert_eq!(self.state.visit, replay(&self.memory.lines));
     }

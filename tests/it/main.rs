@@ -25,4 +25,5 @@ mod properties;
 mod reference;
 mod rig;
 mod scripted;
+mod settle;
 mod tidy;

@@ -3,7 +3,8 @@
 use super::{Facts, may_touch, standing_of, text, text_or_empty};
 use crate::domain::names::{ConductorName, DeviceName, PersonId, TerminalName};
 use crate::domain::record::{
-    About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, Known, Remade, Replaced, Strands,
+    About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, Known, Remade, Replaced, SettleKnown,
+    SettleReady, SettleWaived, Strands,
 };
 use crate::session::refusal::Refusal;
 use crate::session::standing::Need;
@@ -83,6 +84,21 @@ pub(super) fn disturb(
         checked_by_them,
         why: text("why", why)?,
     })])
+}
+
+fn settles(visit: &Visit, name: &TerminalName) -> Result<(), Refusal> {
+    let (_, standing) = standing_of(visit, name)?;
+    if standing.settling.is_some() { Ok(()) } else { Err(Refusal::NotSettling(name.clone())) }
+}
+
+pub(super) fn settle_ready(visit: &Visit, name: &TerminalName, how: SettleKnown) -> Facts {
+    settles(visit, name)?;
+    Ok(vec![Fact::SettleReady(SettleReady { terminal: name.clone(), how })])
+}
+
+pub(super) fn waive_settle(visit: &Visit, name: &TerminalName, why: &str) -> Facts {
+    settles(visit, name)?;
+    Ok(vec![Fact::SettleWaived(SettleWaived { terminal: name.clone(), why: text("why", why)? })])
 }
 
 pub(super) fn remake(

@@ -28,13 +28,6 @@ pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
     if open.decision_rule != crate::domain::verdict::DecisionRule::SimpleAcceptance {
         return Err(Refusal::LaterVersion("a decision rule with a guard band"));
     }
-    if let Some(clamp) = open.board.clamps.iter().find(|clamp| clamp.settle.is_some()) {
-        return Err(Refusal::BadText(format!(
-            "clamp {:?} has a settle rule: settling comes with a later version of this program; \
-             walk this board with that version, or take the rule out and settle by your own note",
-            clamp.name.0
-        )));
-    }
     if open.own_tolerance.is_some_and(|own| own.0 <= Decimal::ZERO || own.0 > Decimal::from(50)) {
         return Err(Refusal::BadQuantity("own tolerance: more than 0 and at most 50 per cent".into()));
     }

@@ -61,13 +61,17 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         }
         Act::LoseScale { tool, why } => frame::lose_scale(visit, tool, why),
         Act::DoubtTool { .. } | Act::ReleaseTool { .. } => Err(Refusal::LaterVersion("doubting a tool")),
-        Act::SettleReady { .. } | Act::WaiveSettle { .. } => Err(Refusal::LaterVersion("settling")),
+        Act::SettleReady { terminal, how } => findings::settle_ready(visit, terminal, *how),
+        Act::WaiveSettle { terminal, why } => findings::waive_settle(visit, terminal, why),
         Act::Prepare { conductors, how, aluminium, mode } => {
             steps::prepare(visit, who, conductors, how, aluminium, *mode)
         }
         Act::Enter { conductors, fault, mode } => steps::enter(visit, who, conductors, *fault, *mode),
         Act::Torque { terminal, tool, result, mode } => {
-            torque::torque(visit, who, terminal, tool.as_ref(), result, *mode)
+            torque::torque(visit, who, terminal, (tool.as_ref(), result, None), *mode)
+        }
+        Act::Settle { terminal, tool, result, turned, mode } => {
+            torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
         }
         Act::Tug { conductors, result, mode } => steps::tug(visit, who, conductors, *result, *mode),
         Act::Mark { terminals, result, mode } => steps::mark(visit, who, terminals, *result, *mode),

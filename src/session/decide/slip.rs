@@ -119,6 +119,7 @@ fn torqued(old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
     }
     let mut fact = old.clone();
     fact.result = new.result.clone();
+    fact.turned = new.turned.filter(|_| old.round > 0);
     checked_result(&mut fact.result)?;
     fact.verdict = match (&fact.result, &fact.required) {
         (R::Reading { value, unit, .. }, _) => {

@@ -14,12 +14,14 @@ use crate::session::visit::{TerminalIndex, Visit};
 /// Conductors named together: each exists, may be touched, and all are of one attempt.
 struct Named {
     attempt: Attempt,
+    round: u8,
     each: Vec<(TerminalIndex, usize)>,
 }
 
 fn named(visit: &Visit, who: &PersonId, conductors: &[ConductorName]) -> Result<Named, Refusal> {
     let mut each = Vec::new();
     let mut attempt = None;
+    let mut round = None;
     for name in conductors {
         let (at, nth) = conductor_at(visit, name)?;
         if each.contains(&(at, nth)) {
@@ -29,13 +31,15 @@ fn named(visit: &Visit, who: &PersonId, conductors: &[ConductorName]) -> Result<
         may_touch(visit, who, &terminal.name)?;
         let (_, standing) = standing_of(visit, &terminal.name)?;
         nothing_needed(&terminal.name, standing)?;
-        if *attempt.get_or_insert(standing.attempt) != standing.attempt {
+        if *attempt.get_or_insert(standing.attempt) != standing.attempt
+            || *round.get_or_insert(standing.round) != standing.round
+        {
             return Err(Refusal::NotTogether);
         }
         each.push((at, nth));
     }
     let attempt = attempt.ok_or(Refusal::NothingNamed)?;
-    Ok(Named { attempt, each })
+    Ok(Named { attempt, round: round.unwrap_or(0), each })
 }
 
 fn parts(visit: &Visit, at: TerminalIndex) -> Result<(&TerminalName, &Standing), Refusal> {
@@ -160,7 +164,7 @@ pub(super) fn tug(
     Ok(vec![Fact::Tugged(Tugged {
         conductors: conductors.to_vec(),
         attempt: named.attempt,
-        round: 0,
+        round: named.round,
         result,
         mode,
     })])
@@ -175,6 +179,7 @@ pub(super) fn mark(
 ) -> Facts {
     mode_fits(visit, mode)?;
     let mut attempt = None;
+    let mut round = None;
     for (nth, name) in terminals.iter().enumerate() {
         if terminals.iter().take(nth).any(|earlier| earlier == name) {
             return Err(Refusal::NotTogether);
@@ -183,10 +188,18 @@ pub(super) fn mark(
         let (_, standing) = standing_of(visit, name)?;
         nothing_needed(name, standing)?;
         step_is_next(name, standing, Step::Mark)?;
-        if *attempt.get_or_insert(standing.attempt) != standing.attempt {
+        if *attempt.get_or_insert(standing.attempt) != standing.attempt
+            || *round.get_or_insert(standing.round) != standing.round
+        {
             return Err(Refusal::NotTogether);
         }
     }
     let attempt = attempt.ok_or(Refusal::NothingNamed)?;
-    Ok(vec![Fact::Marked(Marked { terminals: terminals.to_vec(), attempt, round: 0, result, mode })])
+    Ok(vec![Fact::Marked(Marked {
+        terminals: terminals.to_vec(),
+        attempt,
+        round: round.unwrap_or(0),
+        result,
+        mode,
+    })])
 }

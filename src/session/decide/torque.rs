@@ -5,7 +5,7 @@ use super::steps::step_is_next;
 use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of, text};
 use crate::domain::limits::{Basis, Lies, Limits};
 use crate::domain::names::{PersonId, TerminalName, ToolId};
-use crate::domain::record::{Fact, Mode, TorqueResult, Torqued};
+use crate::domain::record::{Fact, Mode, TorqueResult, Torqued, Turned};
 use crate::domain::stated::{Stated, TorqueRow};
 use crate::domain::tool::{NoSetting, Tool, ToolKind};
 use crate::domain::torque::Torque;
@@ -52,14 +52,38 @@ pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torqu
     Ok((required, limits))
 }
 
+/// Tool, what it said, and whether the screw turned before it spoke.
+type Said<'a> = (Option<&'a ToolId>, &'a TorqueResult, Option<Turned>);
+
+/// The same torque once more after a wait: the movement of the screw is the finding.
+pub(super) fn settle(
+    visit: &Visit,
+    who: &PersonId,
+    name: &TerminalName,
+    said: Said<'_>,
+    mode: Mode,
+) -> Facts {
+    let (_, standing) = standing_of(visit, name)?;
+    if standing.round == 0 {
+        return Err(Refusal::StepFirst(name.clone(), "the wait"));
+    }
+    let (_, result, turned) = said;
+    if turned.is_none() != matches!(result, TorqueResult::NotClicked { .. }) {
+        return Err(Refusal::ResultNotOfTool(
+            "after settling, say whether the screw held or moved before the click",
+        ));
+    }
+    torque(visit, who, name, said, mode)
+}
+
 pub(super) fn torque(
     visit: &Visit,
     who: &PersonId,
     name: &TerminalName,
-    tool: Option<&ToolId>,
-    result: &TorqueResult,
+    said: Said<'_>,
     mode: Mode,
 ) -> Facts {
+    let (tool, result, turned) = said;
     mode_fits(visit, mode)?;
     let (at, standing) = standing_of(visit, name)?;
     may_touch(visit, who, name)?;
@@ -74,6 +98,11 @@ pub(super) fn torque(
     };
     nothing_needed(name, standing)?;
     step_is_next(name, standing, step)?;
+    if standing.round > 0 && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
+        return Err(Refusal::ResultNotOfTool(
+            "after settling, say whether the screw held or moved before the click",
+        ));
+    }
     let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
     let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
     let (screw, pass) = match step {
@@ -85,12 +114,12 @@ pub(super) fn torque(
         screw,
         pass,
         attempt: standing.attempt,
-        round: 0,
+        round: standing.round,
         tool: None,
         serial: None,
         span: None,
         result: result.clone(),
-        turned: None,
+        turned,
         aim: None,
         required: None,
         limits: Limits::unknown(),

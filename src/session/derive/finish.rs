@@ -15,7 +15,7 @@ impl Fold<'_> {
                 remarks.push(why);
             }
         };
-        for t in &self.tightened {
+        for t in self.earlier.iter().chain(&self.tightened) {
             match t.tool.as_ref().and_then(|id| self.visit.tool(id)).map(|held| held.tool.validity) {
                 None if self.known => add(RemarkWhy::ByHand),
                 Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
@@ -34,6 +34,9 @@ impl Fold<'_> {
                 add(RemarkWhy::ConditionalPass);
             }
         }
+        if self.waived {
+            add(RemarkWhy::SettleWaived);
+        }
         if self.over_kept {
             add(RemarkWhy::OverTightenedKept);
         }
@@ -43,16 +46,23 @@ impl Fold<'_> {
 
     pub(super) fn finish(self) -> Standing {
         let remarks = self.remarks();
-        let scale_to_be_read =
-            self.tightened.iter().filter_map(|t| self.visit.span(t.span.as_ref()?)).any(Span::is_open);
+        let scale_to_be_read = self
+            .earlier
+            .iter()
+            .chain(&self.tightened)
+            .filter_map(|t| self.visit.span(t.span.as_ref()?))
+            .any(Span::is_open);
         let all_good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
         let need = match self.need {
             None if self.steps.is_empty() => Some(Need::Spare),
             None if all_good && !self.known => Some(Need::NoMakersValue),
             need => need,
         };
+        let settling = self.settling();
         let outcome = if self.aside.is_some() {
             Outcome::SetAside
+        } else if settling.is_some() {
+            Outcome::Settling
         } else if need.is_some() || !all_good || scale_to_be_read {
             Outcome::Open
         } else if remarks.is_empty() {
@@ -62,6 +72,9 @@ impl Fold<'_> {
         };
         Standing {
             attempt: self.attempt,
+            round: self.round,
+            settling,
+            rounds_before: self.rounds_before,
             steps: self.steps,
             answers: self.answers,
             need,

@@ -4,12 +4,14 @@
 //! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
 
 mod finish;
+mod settle;
 
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, Standing, Struck, StruckWhy};
 use super::steps::{Stage, Step, steps_of};
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Terminal;
+use crate::domain::clamp::Settle;
 use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
 use crate::domain::record::{
@@ -35,6 +37,12 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         tightened: Vec::new(),
         steps,
         attempt: Attempt::FIRST,
+        settle: clamp.settle.as_ref().filter(|_| !clamp.second_torque_forbidden),
+        round: 0,
+        moved: false,
+        waived: false,
+        rounds_before: Vec::new(),
+        earlier: Vec::new(),
         need: None,
         used_again: false,
         shifted: false,
@@ -72,6 +80,12 @@ struct Fold<'a> {
     answers: Vec<Option<Answered>>,
     tightened: Vec<Tightened>,
     attempt: Attempt,
+    settle: Option<&'a Settle>,
+    round: u8,
+    moved: bool,
+    waived: bool,
+    rounds_before: Vec<(Step, Answered)>,
+    earlier: Vec<Tightened>,
     need: Option<Need>,
     used_again: bool,
     shifted: bool,
@@ -104,9 +118,11 @@ impl Fold<'_> {
             }
             Fact::Torqued(f) if f.attempt == self.attempt => self.torqued(f, seq),
             Fact::Tugged(f) if f.attempt == self.attempt => self.tugged(f, seq),
-            Fact::Marked(f) if f.attempt == self.attempt => {
+            Fact::Marked(f) if f.attempt == self.attempt && f.round == self.round => {
                 self.answer(Step::Mark, seq, true);
             }
+            Fact::SettleReady(_) => self.next_round(),
+            Fact::SettleWaived(_) => self.waived = self.waived || self.is_settling(),
             Fact::Decided(f) => self.decided(f),
             Fact::Disturbed(f) => self.disturbed(f),
             Fact::Remade(f) => self.new_attempt(f.attempt, Some(&f.conductors)),
@@ -135,6 +151,7 @@ impl Fold<'_> {
             Fact::Remark(_) => self.written.push(seq),
             Fact::LastLook(f) => self.last_look(f),
             Fact::BoardAmended(_) => {
+                self.strike_rounds(StruckWhy::Disturbed);
                 self.strike_from(Stage::MakingOff, StruckWhy::Disturbed);
                 self.need = None;
             }
@@ -259,9 +276,14 @@ impl Fold<'_> {
             }
             return;
         }
+        if f.round != self.round {
+            self.strike(seq, step, StruckWhy::SlipBefore);
+            return;
+        }
         if !self.answer(step, seq, good) {
             return;
         }
+        self.settle_turned(f.turned, good);
         let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
         let start_over = start_high.is_some_and(|read| above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
@@ -291,14 +313,21 @@ impl Fold<'_> {
     fn tugged(&mut self, f: &Tugged, seq: Seq) {
         let mut stood = Vec::new();
         for nth in self.mine(&f.conductors) {
-            if self.answer(Step::Tug(nth), seq, f.result == Tug::Firm) {
+            let moved_once = f.result == Tug::Shifted && self.round == 1;
+            if f.round != self.round {
+                self.strike(seq, Step::Tug(nth), StruckWhy::SlipBefore);
+            } else if self.answer(Step::Tug(nth), seq, f.result == Tug::Firm || moved_once) {
                 stood.push(nth);
             }
         }
         if stood.is_empty() || f.result == Tug::Firm {
             return;
         }
-        if f.result == Tug::Shifted && !self.shifted && !self.forbidden {
+        if f.result == Tug::Shifted && self.round == 1 {
+            self.moved = true;
+            return;
+        }
+        if f.result == Tug::Shifted && self.round == 0 && !self.shifted && !self.forbidden {
             self.shifted = true;
             self.strike_where(StruckWhy::TugShifted, |step| match step {
                 Step::Enter(nth) => stood.contains(&nth),
@@ -334,6 +363,7 @@ impl Fold<'_> {
 
     fn disturbed(&mut self, f: &Disturbed) {
         let torque_stood = !self.tightened.is_empty();
+        self.strike_rounds(StruckWhy::Disturbed);
         self.strike_from(Stage::Torque, StruckWhy::Disturbed);
         if f.how == DisturbedHow::ReTerminated {
             self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));
@@ -349,6 +379,7 @@ impl Fold<'_> {
             (Step::Prepare(nth), Some(cut)) => !cut.contains(&nth),
             _ => false,
         };
+        self.strike_rounds(StruckWhy::NewAttempt);
         self.strike_where(StruckWhy::NewAttempt, |step| !carried(step));
         self.tightened.clear();
         self.attempt = attempt;
@@ -364,10 +395,19 @@ impl Fold<'_> {
             return;
         }
         let Some(span) = self.visit.span(&f.span) else { return };
-        let of_span = self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id));
-        let Some(first) = of_span.filter_map(|t| self.place(t.step)).min() else { return };
+        let id = span.id.clone();
+        let of_span = |t: &&Tightened| t.span.as_ref() == Some(&id);
+        let first = if self.earlier.iter().any(|t| of_span(&t)) {
+            self.steps.iter().position(|step| step.stage() == Stage::Torque)
+        } else {
+            self.tightened.iter().filter(of_span).filter_map(|t| self.place(t.step)).min()
+        };
+        let Some(first) = first else { return };
         match span.ended {
             SpanEnd::TooLow => {
+                if self.earlier.iter().any(|t| of_span(&t)) {
+                    self.strike_rounds(StruckWhy::ScaleTooLow);
+                }
                 self.strike_steps_from(first, StruckWhy::ScaleTooLow);
                 if self.forbidden {
                     self.set_need(Need::Remake);
@@ -376,7 +416,8 @@ impl Fold<'_> {
             SpanEnd::TooHigh => {
                 let read = span.end.unwrap_or(f.read);
                 let mut over = false;
-                for t in self.tightened.iter_mut().filter(|t| t.span.as_ref() == Some(&span.id)) {
+                let all = self.tightened.iter_mut().chain(self.earlier.iter_mut());
+                for t in all.filter(|t| t.span.as_ref() == Some(&id)) {
                     if above(&t.limits, &read) {
                         over = true;
                     } else {

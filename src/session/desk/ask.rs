@@ -5,16 +5,9 @@ use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use super::forms::finding::singly;
 use super::forms::{opening, sign_off};
 use super::question::{Answers, Question, Seen, Topic, choice};
-use super::route::tool_for;
-use super::walk;
 use crate::domain::conductor::{Class, Preparation};
-use crate::domain::names::ToolId;
-use crate::domain::record::{Fact, MarkResult, Outcome, TorqueResult, Tug};
-use crate::domain::stated::Stated;
-use crate::domain::tool::ToolKind;
-use crate::domain::torque::read_decimal;
+use crate::domain::record::{Fact, MarkResult, Outcome, Tug};
 use crate::session::act::Act;
-use crate::session::decide::setting_for;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -36,9 +29,6 @@ pub(super) const MARKED: [Seen; 3] = [
 pub(super) const ENTERED: [Seen; 2] = [Seen { key: 'r', word: "right" }, Seen { key: 'w', word: "wrong" }];
 /// Words and keys of a finger.
 const SEATED: [Seen; 2] = [Seen { key: 'e', word: "seated" }, Seen { key: 'w', word: "wrong" }];
-/// Words and keys of the torque.
-const CLICKED: [Seen; 2] = [Seen { key: 'c', word: "clicked" }, Seen { key: 'n', word: "did not click" }];
-
 /// The question that stands.
 pub(super) fn question(state: &State) -> Question {
     if state.desk.left.is_some() || state.visit.ended().is_some() {
@@ -86,6 +76,7 @@ fn due(state: &State) -> Form {
         Some(at) => at_terminal(state, at),
         None => match visit.open_spans().next() {
             Some(span) => Form::new(Purpose::ScaleEnd(span.id.clone())),
+            None if visit.counts().settling > 0 => Form::new(Purpose::Waiting),
             None => Form::new(Purpose::SignOff(SignOff::Begin)),
         },
     }
@@ -95,6 +86,9 @@ fn at_terminal(state: &State, at: TerminalIndex) -> Form {
     let Some(standing) = state.visit.standing(at) else { return Form::new(Purpose::List) };
     let live =
         state.visit.terminal(at).is_some_and(|terminal| state.visit.live_source(&terminal.name).is_some());
+    if !live && standing.outcome == Outcome::Settling {
+        return Form::new(Purpose::Settle(at));
+    }
     if live || standing.outcome != Outcome::Open {
         return Form::new(Purpose::Idle(at));
     }
@@ -130,13 +124,13 @@ pub(super) fn step(form: &Form, state: &State, at: TerminalIndex, step: Step) ->
     match step {
         Step::Prepare(nth) => prepare(form, state, at, nth),
         Step::Enter(nth) => enter(form, state, at, nth),
-        Step::Torque { screw, .. } => torque(form, state, at, screw),
+        Step::Torque { screw, .. } => super::tighten::torque(form, state, at, screw),
         Step::Tug(nth) => tug(form, state, at, nth),
         Step::Mark => mark(form, state, at),
     }
 }
 
-fn rehearsed(state: &State, word: &str) -> Option<String> {
+pub(super) fn rehearsed(state: &State, word: &str) -> Option<String> {
     state.is_rehearsal().then(|| word.to_owned())
 }
 
@@ -210,127 +204,6 @@ fn enter(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     }
     let conductors = state.visit.conductor_name(at, nth).into_iter().collect();
     Next::Do(vec![Act::Enter { conductors, fault: None, mode: singly(state) }])
-}
-
-fn torque(form: &Form, state: &State, at: TerminalIndex, screw: u8) -> Next {
-    let (Some(terminal), Some(clamp)) = (state.visit.terminal(at), state.visit.clamp(at)) else {
-        return Next::Ask(Field::Pick, Box::new(Question::new(Topic::Walk, "", choice(["go on"]))));
-    };
-    let which = if clamp.screws == 2 {
-        let order = clamp.screw_order.as_ref().map_or_else(String::new, |order| format!(" ({order})"));
-        format!("{}, screw {screw}{order}", terminal.name)
-    } else {
-        terminal.name.to_string()
-    };
-    let act = |tool, result| {
-        Next::Do(vec![Act::Torque { terminal: terminal.name.clone(), tool, result, mode: singly(state) }])
-    };
-    let Some(row) = clamp.torque_for(&terminal.conductors) else {
-        let question = Question::new(
-            Topic::Walk,
-            format!("{which}: no maker's value is known. Tighten by hand, then type hand:"),
-            Answers::Words(vec!["hand"]),
-        )
-        .about(at)
-        .offering_if(rehearsed(state, "hand"))
-        .hint("Do not guess a value. It is set aside afterwards: no maker's value.");
-        asked!(form, Field::Words, question);
-        return act(None, TorqueResult::ByHand);
-    };
-    let Some((tool, required)) = tool_for(state, at) else { return no_tool(form, state, at, &which) };
-    let Some(held) = state.visit.tool(&tool) else { return no_tool(form, state, at, &which) };
-    if held.tool.kind == ToolKind::Indicating {
-        let question = Question::new(
-            Topic::Walk,
-            format!("{which}: tighten to {required}. What did tool {tool} show?"),
-            Answers::Reading { unit: held.tool.unit, or_word: Some("none") },
-        )
-        .about(at)
-        .offering_if(rehearsed(state, &required.value.to_string()))
-        .hint(format!("Maker: {}, {}. none: it was not reached.", row.stated, row.source));
-        let typed = asked!(form, Field::Read, question);
-        let Ok(value) = read_decimal(&typed) else { return Next::Go(Form::new(Purpose::NotClicked(at))) };
-        return act(Some(tool), TorqueResult::Reading { text: typed, value, unit: held.tool.unit });
-    }
-    if let Some(next) = scale_first(form, state, at, &tool) {
-        return next;
-    }
-    let question = Question::new(
-        Topic::Walk,
-        format!("{which}: tighten once, smoothly, to the click. Tool {tool}:"),
-        Answers::Observed(CLICKED.to_vec()),
-    )
-    .about(at)
-    .offering_if(rehearsed(state, "clicked"))
-    .hint(format!("Maker: {}, {}.", row.stated, row.source));
-    let seen = asked!(form, Field::Words, question);
-    if seen == "clicked" {
-        act(Some(tool), TorqueResult::Clicked)
-    } else {
-        Next::Go(Form::new(Purpose::NotClicked(at)))
-    }
-}
-
-/// The scale before the first click of a setting: the closing reading of the last one, then set, then read.
-fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
-    let work = walk::work(state)?;
-    if work.set && work.tool.map(|tool| &tool.id) == Some(tool) {
-        return None;
-    }
-    let open = state.visit.open_spans().find(|span| span.tool == *tool);
-    if let Some(span) = open {
-        return Some(Next::Go(Form::new(Purpose::ScaleEnd(span.id.clone()))));
-    }
-    let required = work.required?;
-    let stated = work.row.map(|row| &row.stated)?;
-    let fixed = work.tool.is_some_and(|tool| tool.kind == ToolKind::Fixed);
-    let text = if fixed {
-        format!("Take tool {tool}: it has to be the one for {required}.")
-    } else {
-        format!("Set tool {tool} to {required}. Come up to it from below.")
-    };
-    let basis = match stated {
-        Stated::Single { .. } => "one value without tolerance: judged as set",
-        Stated::Tolerance { .. } => "with the maker's tolerance",
-        Stated::Range { .. } => "from the maker's range",
-        Stated::AtMost { .. } => "maker's upper limit, own aim",
-    };
-    let source = work.row.map_or_else(String::new, |row| row.source.to_string());
-    let question = Question::new(Topic::SetTool, text, choice(["done: now its scale is read"]))
-        .about(at)
-        .offering("1")
-        .hint(format!("Maker: {stated}, {source}; {basis}."));
-    match form.get(Field::Pick) {
-        None => Some(Next::Ask(Field::Pick, Box::new(question))),
-        Some(_) => Some(Next::Go(Form::new(Purpose::ScaleStart(tool.clone())))),
-    }
-}
-
-fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
-    let mut question = Question::new(
-        Topic::Walk,
-        format!("{which}: no tool in hand can do this torque."),
-        choice([
-            "take or state another tool",
-            "tightened without a torque tool",
-            "leave it for later",
-            "set it aside",
-        ]),
-    )
-    .about(at);
-    let row = state.visit.terminal(at).and_then(|t| state.visit.clamp(at)?.torque_for(&t.conductors));
-    for held in state.visit.tools() {
-        if let Some(Err(refusal)) = row.map(|row| setting_for(&state.visit, row, &held.tool)) {
-            question = question.hint(refusal.to_string());
-        }
-    }
-    asked!(form, Field::Pick, question);
-    match form.pick(Field::Pick) {
-        Some(1) => Next::Go(Form::new(Purpose::Tool)),
-        Some(2) => super::list::by_hand(state, at),
-        Some(3) => Next::Desk(DeskAct::Later),
-        _ => Next::Go(Form::new(Purpose::SetAside(vec![at]))),
-    }
 }
 
 fn tug(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {

@@ -23,6 +23,12 @@ pub enum Purpose {
     Step(TerminalIndex, Step),
     /// Look at a terminal where nothing is to be done.
     Idle(TerminalIndex),
+    /// Stand before a terminal that settles.
+    Settle(TerminalIndex),
+    /// Nothing is left but waits.
+    Waiting,
+    /// Settle not waited for.
+    WaiveSettle(Vec<TerminalIndex>),
     /// Read the scale of a tool that was just set.
     ScaleStart(ToolId),
     /// Read the scale at the end of a span.
@@ -165,6 +171,8 @@ pub enum Field {
     Words,
     /// Yes or no to something.
     YesNo,
+    /// Whether the screw held or moved after settling.
+    Turned,
     /// Tug of a tail.
     TailTug,
     /// Mark of a tail.
@@ -252,6 +260,9 @@ impl Form {
         match &self.purpose {
             Purpose::Opening => f::opening::opening(self, state),
             Purpose::Step(at, step) => super::ask::step(self, state, *at, *step),
+            Purpose::Settle(at) => super::settle::settle(self, state, *at),
+            Purpose::Waiting => super::settle::waiting(self, state),
+            Purpose::WaiveSettle(list) => super::settle::waive(self, state, list),
             Purpose::Idle(at) => super::ask::idle(self, state, *at),
             Purpose::Route => f::opening::route(self, state),
             Purpose::Tool => f::tool::tool(self, state),

@@ -47,6 +47,9 @@ fn entries(state: &State) -> Vec<(String, Entry)> {
         if standing.aside.is_none() {
             add(format!("{name}: leave it for later"), Entry::Desk(DeskAct::Later));
         }
+        if standing.settling.is_some() {
+            add(format!("{name}: settle not waited for"), Entry::Begin(Purpose::WaiveSettle(vec![at])));
+        }
         if let Some(way) = terminal.way {
             let same: Vec<TerminalIndex> = visit
                 .terminals()

@@ -9,7 +9,9 @@ mod forms;
 mod list;
 mod question;
 mod route;
+pub mod settle;
 mod step;
+mod tighten;
 mod walk;
 
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};

@@ -1,6 +1,6 @@
 //! The order of the walk: places, ways and settings, in two passes.
 
-use super::State;
+use super::{State, settle};
 use crate::domain::exact::Exact;
 use crate::domain::names::ToolId;
 use crate::domain::record::{Order, Outcome};
@@ -135,6 +135,26 @@ pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
     {
         return Some((focus, pass));
     }
+    let next = next_of_walk(state);
+    let turns =
+        next.is_none_or(|(at, pass)| pass == Pass::Tightening && set_already(state, pass, &[at]).is_none());
+    if turns {
+        let due: Vec<TerminalIndex> =
+            settle::due(state).into_iter().filter(|at| workable(state, *at, false)).collect();
+        let unread = visit.open_spans().any(|span| Some(span.session) == visit.session());
+        let settled = set_already(state, Pass::Tightening, &due);
+        let settled = settled.or_else(|| if next.is_none() || !unread { due.first().copied() } else { None });
+        if let Some(at) = settled {
+            return Some((at, Pass::Tightening));
+        }
+    }
+    next
+}
+
+/// The next terminal by the order of the walk, waits apart.
+fn next_of_walk(state: &State) -> Option<(TerminalIndex, Pass)> {
+    let visit = &state.visit;
+    let waits = |at: TerminalIndex| visit.standing(at).and_then(pass_of);
     let order = visit.route();
     let candidates = |pass: Pass| -> Vec<TerminalIndex> {
         sequence(visit, order, pass)

@@ -91,19 +91,23 @@ fn still_open(form: &Form, state: &State) -> Next {
         let terminals = names(state, &live_open);
         return Next::Do(vec![Act::SetAside { terminals, why: AsideWhy::StillLive }]);
     }
+    let settling: Vec<TerminalIndex> =
+        state.visit.terminals().filter(|(_, _, s)| s.settling.is_some()).map(|(at, _, _)| at).collect();
+    let mut choices = vec!["back to the walk", "set them all aside with one reason"];
+    if !settling.is_empty() {
+        choices.push("settle not waited for, with one reason for all that settle");
+    }
     asked!(
         form,
         Field::Pick,
-        ask(
-            format!("{} terminals are still open. What now?", open.len()),
-            choice(["back to the walk", "set them all aside with one reason"]),
-        )
-        .offering("1")
+        ask(format!("{} terminals are still open. What now?", open.len()), choice(choices))
+            .offering("1")
+            .hint(format!("{} of them settle.", settling.len()))
     );
-    if form.pick(Field::Pick) == Some(2) {
-        Next::Go(Form::new(Purpose::SetAside(open)))
-    } else {
-        Next::Desk(DeskAct::Walk)
+    match form.pick(Field::Pick) {
+        Some(2) => Next::Go(Form::new(Purpose::SetAside(open))),
+        Some(3) => Next::Go(Form::new(Purpose::WaiveSettle(settling))),
+        _ => Next::Desk(DeskAct::Walk),
     }
 }
 

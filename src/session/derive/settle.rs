@@ -1,0 +1,71 @@
+//! Settling: a wait, the same torque once more, and whether the screw moved. Moved twice: remake (our own rule).
+
+use super::Fold;
+use crate::domain::names::Seq;
+use crate::domain::record::Turned;
+use crate::session::standing::{Need, Settling, StruckWhy};
+use crate::session::steps::Stage;
+
+/// Rounds after which a screw that still moves has to be remade. Our own rule.
+const ROUNDS_MAX: u8 = 2;
+
+impl Fold<'_> {
+    /// Whether every step is good and a wait is still to come.
+    pub(super) fn is_settling(&self) -> bool {
+        let good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
+        let again = self.round == 0 || (self.moved && self.round < ROUNDS_MAX);
+        self.settle.is_some()
+            && !self.steps.is_empty()
+            && self.known
+            && good
+            && self.need.is_none()
+            && !self.waived
+            && again
+    }
+
+    /// The wait is over: torque, tug and mark are answered once more.
+    pub(super) fn next_round(&mut self) {
+        if !self.is_settling() {
+            return;
+        }
+        self.round = self.round.saturating_add(1);
+        self.moved = false;
+        self.earlier.append(&mut self.tightened);
+        for (step, slot) in self.steps.iter().zip(self.answers.iter_mut()) {
+            if step.stage() >= Stage::Torque
+                && let Some(answer) = slot.take()
+            {
+                self.rounds_before.push((*step, answer));
+            }
+        }
+    }
+
+    /// What the screw did under the same torque.
+    pub(super) fn settle_turned(&mut self, turned: Option<Turned>, good: bool) {
+        if self.round == 0 || !good {
+            return;
+        }
+        self.moved = self.moved || turned == Some(Turned::Moved);
+        if self.moved && self.round >= ROUNDS_MAX {
+            self.set_need(Need::Remake);
+        }
+    }
+
+    /// Strikes the rounds before this one and begins again at making off.
+    pub(super) fn strike_rounds(&mut self, why: StruckWhy) {
+        for (step, answer) in std::mem::take(&mut self.rounds_before) {
+            self.strike(answer.seq, step, why);
+        }
+        self.earlier.clear();
+        self.round = 0;
+        self.moved = false;
+        self.waived = false;
+    }
+
+    /// The wait it is in.
+    pub(super) fn settling(&self) -> Option<Settling> {
+        let settle = self.settle.filter(|_| self.is_settling() && self.aside.is_none())?;
+        let since = self.answers.iter().flatten().map(|answer| answer.seq).max().unwrap_or(Seq(0));
+        Some(Settling { since, wait_minutes: settle.wait_minutes, basis: settle.basis })
+    }
+}
