@@ -155,6 +155,19 @@ pub enum Act {
         /// How entered.
         mode: Mode,
     },
+    /// A row tightened and entered after the work: one tool, one setting, one maker's statement, one screw each.
+    TorqueRow {
+        /// Terminals tightened, exceptions left out.
+        terminals: Vec<TerminalName>,
+        /// Tool.
+        tool: ToolId,
+        /// The scale, read only after the work; nothing where a span was begun before it.
+        scale_after: Option<Torque>,
+        /// Terminals the person counted.
+        count: u32,
+        /// Row, notes or rehearsed.
+        mode: Mode,
+    },
     /// Tighten the next screw once more after settling.
     Settle {
         /// Terminal.

@@ -4,7 +4,7 @@ use super::derive::derive;
 use super::index::NameIndex;
 use super::span::{Span, SpanEnd};
 use super::visit::{Ended, PowerOnRemark, SessionMark, TerminalIndex, ToolInHand, Visit};
-use crate::domain::names::{ConductorName, Seq, TerminalName};
+use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
     BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread,
 };
@@ -68,16 +68,8 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
-        Fact::ToolDoubted(doubted) => {
-            if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == doubted.tool) {
-                held.doubted = Some(seq);
-            }
-        }
-        Fact::ToolReleased(released) => {
-            if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == released.tool) {
-                held.doubted = None;
-            }
-        }
+        Fact::ToolDoubted(doubted) => return take_doubt(visit, &doubted.tool, Some(seq)),
+        Fact::ToolReleased(released) => return take_doubt(visit, &released.tool, None),
         Fact::Remark(remark) => {
             take_remark(visit, seq, remark);
             if let RemarkOn::Terminal(name) = &remark.on {
@@ -267,19 +259,24 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
             span.required = scale.required;
             span.start_agrees = scale.agrees;
         }
-        (ScaleAt::Start | ScaleAt::AfterWork, None) => visit.spans.push(Span {
-            id: scale.span.clone(),
-            tool: scale.tool.clone(),
-            required: scale.required,
-            start: scale.read,
-            start_seq: seq,
-            start_agrees: scale.agrees,
-            end: fixed.then_some(scale.read),
-            end_seq: fixed.then_some(seq),
-            ended: if fixed { SpanEnd::Agreed } else { SpanEnd::Open },
-            session,
-            fixed,
-        }),
+        (at @ (ScaleAt::Start | ScaleAt::AfterWork), None) => {
+            let after_work = at == ScaleAt::AfterWork;
+            let both = fixed || after_work;
+            visit.spans.push(Span {
+                id: scale.span.clone(),
+                tool: scale.tool.clone(),
+                required: scale.required,
+                start: scale.read,
+                start_seq: seq,
+                start_agrees: scale.agrees,
+                end: both.then_some(scale.read),
+                end_seq: both.then_some(seq),
+                ended: if both { SpanEnd::Agreed } else { SpanEnd::Open },
+                session,
+                after_work,
+                fixed,
+            });
+        }
         (ScaleAt::End | ScaleAt::AfterWork, Some(span)) => {
             span.end = Some(scale.read);
             span.end_seq = Some(seq);
@@ -291,6 +288,13 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
         }
         (ScaleAt::End, None) => {}
     }
+}
+
+fn take_doubt(visit: &mut Visit, tool: &ToolId, doubted: Option<Seq>) -> Touched {
+    if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == *tool) {
+        held.doubted = doubted;
+    }
+    Touched::All
 }
 
 fn take_unread(visit: &mut Visit, seq: Seq, unread: &ScaleUnread) {

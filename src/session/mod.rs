@@ -15,6 +15,7 @@ mod as_set;
 mod decide;
 mod derive;
 pub mod desk;
+mod difference;
 mod index;
 pub mod invariant;
 mod refusal;
@@ -28,6 +29,7 @@ pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
 pub(crate) use decide::last_look_stands;
 pub use decide::{closing, decide, setting_for};
+pub use difference::{Change, difference};
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
 pub use standing::{

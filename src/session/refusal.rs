@@ -64,6 +64,12 @@ pub enum Refusal {
     NoMarkWithin(ToolId, String),
     /// The tool is doubted.
     Doubted(ToolId),
+    /// The tool is not doubted.
+    NotDoubted(ToolId),
+    /// The number typed is not the number named; which it should be is not said.
+    CountDiffers,
+    /// The board is not the one of this visit, or the same as it is now.
+    NotAmended(&'static str),
     /// The scale has to be read before the work.
     ScaleFirst(ToolId),
     /// The tool stands at another setting.
@@ -104,7 +110,7 @@ pub enum Refusal {
 
 impl Refusal {
     /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
-    pub const KINDS: [&'static str; 47] = [
+    pub const KINDS: [&'static str; 50] = [
         "not_opened",
         "opened_already",
         "ended",
@@ -134,6 +140,9 @@ impl Refusal {
         "out_of_range",
         "no_mark_within",
         "doubted",
+        "not_doubted",
+        "count_differs",
+        "not_amended",
         "scale_first",
         "other_setting",
         "span_runs",
@@ -187,6 +196,9 @@ impl Refusal {
             Self::OutOfRange(..) => "out_of_range",
             Self::NoMarkWithin(..) => "no_mark_within",
             Self::Doubted(_) => "doubted",
+            Self::NotDoubted(_) => "not_doubted",
+            Self::CountDiffers => "count_differs",
+            Self::NotAmended(_) => "not_amended",
             Self::ScaleFirst(_) => "scale_first",
             Self::OtherSetting(..) => "other_setting",
             Self::SpanRuns(_) => "span_runs",
@@ -262,6 +274,11 @@ impl fmt::Display for Refusal {
                 write!(f, "no mark of tool {tool} lies within the maker's limits: {why}; take a finer tool")
             }
             Self::Doubted(tool) => write!(f, "tool {tool} is doubted: nothing is tightened with it until released"),
+            Self::NotDoubted(tool) => write!(f, "tool {tool} is not doubted"),
+            Self::CountDiffers => f.write_str(
+                "that is not how many are named: count the paint marks again, and name what was left out",
+            ),
+            Self::NotAmended(why) => write!(f, "the board is not amended: {why}"),
             Self::ScaleFirst(tool) => write!(f, "read the scale of tool {tool} before you tighten with it"),
             Self::OtherSetting(tool, span) => write!(
                 f,

@@ -44,6 +44,8 @@ pub struct Span {
     pub ended: SpanEnd,
     /// Line of the session in which it began.
     pub session: Seq,
+    /// The scale was read only after the work.
+    pub after_work: bool,
     /// A fixed tool: the one reading serves as both ends.
     pub fixed: bool,
 }

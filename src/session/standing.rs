@@ -49,6 +49,8 @@ pub enum StruckWhy {
     SlipBefore,
     /// The terminal was disturbed or opened again.
     Disturbed,
+    /// The board was amended there.
+    Amended,
     /// A new attempt began.
     NewAttempt,
 }
@@ -63,6 +65,7 @@ impl StruckWhy {
             Self::ScaleTooLow => "scale too low",
             Self::SlipBefore => "slip before it",
             Self::Disturbed => "disturbed again",
+            Self::Amended => "board amended",
             Self::NewAttempt => "new attempt",
         }
     }
@@ -100,6 +103,8 @@ pub enum RemarkWhy {
     CalibrationNotStated,
     /// The tool's calibration had lapsed.
     CalibrationLapsed,
+    /// The tool was doubted afterwards and not released.
+    ToolDoubted,
     /// The settle wait was not waited for.
     SettleWaived,
     /// Conditional pass.
@@ -121,6 +126,7 @@ impl RemarkWhy {
             Self::ResetOnPurpose => "tool reset on purpose in between",
             Self::CalibrationNotStated => "calibration not stated",
             Self::CalibrationLapsed => "calibration lapsed",
+            Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
             Self::ConditionalPass => "conditional pass",
             Self::Written(_) => "remark",

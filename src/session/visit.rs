@@ -123,6 +123,16 @@ impl Visit {
         self.opened().map(|opened| &opened.board)
     }
 
+    /// The board as it stood before a line.
+    #[must_use]
+    pub fn board_before(&self, seq: Seq) -> Option<&Board> {
+        self.lines.iter().rev().filter(|line| line.seq < seq).find_map(|line| match &line.fact {
+            Fact::Opened(opened) => Some(&opened.board),
+            Fact::BoardAmended(amended) => Some(&amended.board),
+            _ => None,
+        })
+    }
+
     /// Every confirmed line, as written.
     #[must_use]
     pub fn lines(&self) -> &[Line] {

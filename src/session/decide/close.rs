@@ -147,15 +147,21 @@ pub(crate) fn ready_but_for_signature(visit: &Visit) -> Result<(), Refusal> {
 
 /// Whether somebody signed for it as it stands now.
 pub(crate) fn is_signed(visit: &Visit) -> bool {
-    let last_work =
-        visit.lines().iter().rev().find(|line| !matches!(line.fact, Fact::Signed(_) | Fact::Session(_)));
+    let last_work = visit
+        .lines()
+        .iter()
+        .rev()
+        .find(|line| !matches!(line.fact, Fact::Signed(_) | Fact::Session(_) | Fact::Person(_)));
     visit.signed().iter().any(|seq| last_work.is_none_or(|line| *seq > line.seq))
 }
 
 pub(super) fn close(visit: &Visit) -> Facts {
     ready_but_for_signature(visit)?;
-    let last_work =
-        visit.lines().iter().rev().find(|line| !matches!(line.fact, Fact::Signed(_) | Fact::Session(_)));
+    let last_work = visit
+        .lines()
+        .iter()
+        .rev()
+        .find(|line| !matches!(line.fact, Fact::Signed(_) | Fact::Session(_) | Fact::Person(_)));
     let signed_after = visit.signed().iter().any(|seq| last_work.is_none_or(|line| *seq > line.seq));
     if !signed_after {
         return Err(Refusal::NotYet("nobody has signed for it as it stands now".into()));

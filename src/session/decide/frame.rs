@@ -4,7 +4,7 @@ use super::{Facts, terminal_at, text, text_or_empty};
 use crate::domain::names::{SpanId, ToolId};
 use crate::domain::record::{
     FORMAT, Fact, Gates, Opened, Order, Person, Reset, Route, Scale, ScaleAt, ScaleUnread, Session,
-    SourceState,
+    SourceState, ToolDoubted, ToolReleased,
 };
 use crate::domain::text::{NAME_COLUMNS, checked};
 use crate::domain::tool::{Tool, ToolKind, Validity};
@@ -15,6 +15,8 @@ use crate::session::refusal::Refusal;
 use crate::session::visit::{ToolInHand, Visit};
 use rust_decimal::Decimal;
 
+/// Most persons in a visit.
+const PERSONS_MAX: usize = 40;
 /// Most torque a tool may be stated for, N.m.
 const TOOL_NM_MAX: u32 = 3_000;
 
@@ -72,7 +74,38 @@ pub(super) fn join(visit: &Visit, person: &Person) -> Facts {
     if visit.person(&person.id).is_some() {
         return Err(Refusal::Unknown("free person number", person.id.0.clone()));
     }
-    Err(Refusal::LaterVersion("a second person on the tool"))
+    if visit.persons().len() >= PERSONS_MAX {
+        return Err(Refusal::BadQuantity(format!("at most {PERSONS_MAX} persons take part in a visit")));
+    }
+    Ok(vec![Fact::Person(person)])
+}
+
+/// A doubted tool gives no torque until it is released; the scale of its running span proves nothing any more.
+pub(super) fn doubt(visit: &Visit, id: &ToolId, what: &str) -> Facts {
+    tool_in_hand(visit, id)?;
+    let what = text("what happened", what)?;
+    let mut facts = Vec::new();
+    if let Some(span) = visit.spans().iter().rev().find(|span| span.tool == *id && span.is_open()) {
+        facts.push(Fact::ScaleUnread(ScaleUnread {
+            tool: id.clone(),
+            span: span.id.clone(),
+            why: format!("tool doubted: {what}"),
+        }));
+    }
+    facts.push(Fact::ToolDoubted(ToolDoubted { tool: id.clone(), what, note: String::new() }));
+    Ok(facts)
+}
+
+pub(super) fn release(visit: &Visit, id: &ToolId, by: &str, why: &str) -> Facts {
+    let held = visit.tool(id).ok_or_else(|| Refusal::Unknown("tool", id.0.clone()))?;
+    if held.doubted.is_none() {
+        return Err(Refusal::NotDoubted(id.clone()));
+    }
+    Ok(vec![Fact::ToolReleased(ToolReleased {
+        tool: id.clone(),
+        by: text("released by", by)?,
+        why: text("on what grounds", why)?,
+    })])
 }
 
 pub(super) fn state_tool(visit: &Visit, tool: &Tool) -> Facts {

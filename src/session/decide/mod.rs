@@ -2,10 +2,12 @@
 //!
 //! Nothing is changed here. What an act leads to stands in the facts; what stands afterwards is derived.
 
+mod amend;
 mod close;
 mod findings;
 mod frame;
 mod keeping;
+mod row;
 mod slip;
 mod steps;
 mod torque;
@@ -54,13 +56,14 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         Act::StateTool(tool) => frame::state_tool(visit, tool),
         Act::AnswerGates(gates) => frame::answer_gates(visit, gates),
         Act::ChooseRoute(order) => Ok(frame::choose_route(*order)),
-        Act::AmendBoard { .. } => Err(Refusal::LaterVersion("amending the board")),
+        Act::AmendBoard { board, board_sha256, reason } => amend::amend(visit, board, board_sha256, reason),
         Act::BeginSpan { tool, required, read } => frame::begin_span(visit, tool, *required, *read),
         Act::EndSpan { tool, read, cause, next } => {
             frame::end_span(visit, tool, *read, cause.as_ref(), next.as_ref())
         }
         Act::LoseScale { tool, why } => frame::lose_scale(visit, tool, why),
-        Act::DoubtTool { .. } | Act::ReleaseTool { .. } => Err(Refusal::LaterVersion("doubting a tool")),
+        Act::DoubtTool { tool, what } => frame::doubt(visit, tool, what),
+        Act::ReleaseTool { tool, by, why } => frame::release(visit, tool, by, why),
         Act::SettleReady { terminal, how } => findings::settle_ready(visit, terminal, *how),
         Act::WaiveSettle { terminal, why } => findings::waive_settle(visit, terminal, why),
         Act::Prepare { conductors, how, aluminium, mode } => {
@@ -72,6 +75,9 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         }
         Act::Settle { terminal, tool, result, turned, mode } => {
             torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
+        }
+        Act::TorqueRow { terminals, tool, scale_after, count, mode } => {
+            row::torque(visit, who, terminals, (tool, scale_after.as_ref()), *count, *mode)
         }
         Act::Tug { conductors, result, mode } => steps::tug(visit, who, conductors, *result, *mode),
         Act::Mark { terminals, result, mode } => steps::mark(visit, who, terminals, *result, *mode),
@@ -157,10 +163,5 @@ fn nothing_needed(name: &TerminalName, standing: &Standing) -> Result<(), Refusa
 
 /// Refuses the mode of a rehearsal in a visit, and any other in a rehearsal.
 fn mode_fits(visit: &Visit, mode: Mode) -> Result<(), Refusal> {
-    match mode {
-        Mode::Rehearsed if visit.is_rehearsal() => Ok(()),
-        Mode::Singly | Mode::Way | Mode::Place if !visit.is_rehearsal() => Ok(()),
-        Mode::Row | Mode::Notes if !visit.is_rehearsal() => Err(Refusal::LaterVersion("entry by the row")),
-        _ => Err(Refusal::RehearsalMode),
-    }
+    if (mode == Mode::Rehearsed) == visit.is_rehearsal() { Ok(()) } else { Err(Refusal::RehearsalMode) }
 }

@@ -4,7 +4,7 @@ use super::frame::tool_in_hand;
 use super::steps::step_is_next;
 use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of, text};
 use crate::domain::limits::{Basis, Lies, Limits};
-use crate::domain::names::{PersonId, TerminalName, ToolId};
+use crate::domain::names::{PersonId, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, Mode, TorqueResult, Torqued, Turned};
 use crate::domain::stated::{Stated, TorqueRow};
 use crate::domain::tool::{NoSetting, Tool, ToolKind};
@@ -83,53 +83,8 @@ pub(super) fn torque(
     said: Said<'_>,
     mode: Mode,
 ) -> Facts {
-    let (tool, result, turned) = said;
-    mode_fits(visit, mode)?;
-    let (at, standing) = standing_of(visit, name)?;
-    may_touch(visit, who, name)?;
-    let Some(step) = next_torque(visit, at) else {
-        let any = standing.steps.iter().any(|step| matches!(step, Step::Torque { .. }));
-        nothing_needed(name, standing)?;
-        return Err(if any {
-            Refusal::AnsweredAlready(name.clone(), "torque")
-        } else {
-            Refusal::NoSuchStep(name.clone(), "torque")
-        });
-    };
-    nothing_needed(name, standing)?;
-    step_is_next(name, standing, step)?;
-    if standing.round > 0 && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
-        return Err(Refusal::ResultNotOfTool(
-            "after settling, say whether the screw held or moved before the click",
-        ));
-    }
-    let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
-    let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
-    let (screw, pass) = match step {
-        Step::Torque { screw, pass } if clamp.screws == 2 => (Some(screw), Some(pass)),
-        _ => (None, None),
-    };
-    let mut fact = Torqued {
-        terminals: vec![name.clone()],
-        screw,
-        pass,
-        attempt: standing.attempt,
-        round: standing.round,
-        tool: None,
-        serial: None,
-        span: None,
-        result: result.clone(),
-        turned,
-        aim: None,
-        required: None,
-        limits: Limits::unknown(),
-        rules: RULES,
-        verdict: Verdict::NotJudged,
-        mode,
-        count: None,
-    };
-    let row = clamp.torque_for(conductors);
-    fact.aim = row.map(|row| row.stated.aim());
+    let (tool, result, _) = said;
+    let (mut fact, row) = bare_fact(visit, who, name, said, mode)?;
     match (tool, result) {
         (None, TorqueResult::ByHand | TorqueResult::NotClicked { .. }) => {
             if let Some(row) = row {
@@ -144,13 +99,87 @@ pub(super) fn torque(
         }
         (Some(id), _) => {
             let row = row.ok_or_else(|| Refusal::NoMakersValue(name.clone()))?;
-            with_tool(visit, id, row, &mut fact)?;
+            with_tool(visit, (id, None), row, &mut fact)?;
         }
     }
     Ok(vec![Fact::Torqued(Box::new(fact))])
 }
 
-fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) -> Result<(), Refusal> {
+/// One terminal of a row, as a fact of its own; the span is given where its only scale is read after the work.
+pub(super) fn row_fact(
+    visit: &Visit,
+    who: &PersonId,
+    name: &TerminalName,
+    (tool, span): (&ToolId, Option<&SpanId>),
+    mode: Mode,
+) -> Result<Torqued, Refusal> {
+    let (mut fact, row) = bare_fact(visit, who, name, (Some(tool), &TorqueResult::Clicked, None), mode)?;
+    let row = row.ok_or_else(|| Refusal::NoMakersValue(name.clone()))?;
+    with_tool(visit, (tool, span), row, &mut fact)?;
+    Ok(fact)
+}
+
+/// A torque that may be answered now, before its tool is looked at, and the row of the maker's table it goes by.
+fn bare_fact<'a>(
+    visit: &'a Visit,
+    who: &PersonId,
+    name: &TerminalName,
+    (_, result, turned): Said<'_>,
+    mode: Mode,
+) -> Result<(Torqued, Option<&'a TorqueRow>), Refusal> {
+    mode_fits(visit, mode)?;
+    let (at, standing) = standing_of(visit, name)?;
+    may_touch(visit, who, name)?;
+    nothing_needed(name, standing)?;
+    let Some(step) = next_torque(visit, at) else {
+        let any = standing.steps.iter().any(|step| matches!(step, Step::Torque { .. }));
+        return Err(if any {
+            Refusal::AnsweredAlready(name.clone(), "torque")
+        } else {
+            Refusal::NoSuchStep(name.clone(), "torque")
+        });
+    };
+    step_is_next(name, standing, step)?;
+    if standing.round > 0 && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
+        return Err(Refusal::ResultNotOfTool(
+            "after settling, say whether the screw held or moved before the click",
+        ));
+    }
+    let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
+    let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
+    let (screw, pass) = match step {
+        Step::Torque { screw, pass } if clamp.screws == 2 => (Some(screw), Some(pass)),
+        _ => (None, None),
+    };
+    let row = clamp.torque_for(conductors);
+    let fact = Torqued {
+        terminals: vec![name.clone()],
+        screw,
+        pass,
+        attempt: standing.attempt,
+        round: standing.round,
+        tool: None,
+        serial: None,
+        span: None,
+        result: result.clone(),
+        turned,
+        aim: row.map(|row| row.stated.aim()),
+        required: None,
+        limits: Limits::unknown(),
+        rules: RULES,
+        verdict: Verdict::NotJudged,
+        mode,
+        count: None,
+    };
+    Ok((fact, row))
+}
+
+fn with_tool(
+    visit: &Visit,
+    (id, after_work): (&ToolId, Option<&SpanId>),
+    row: &TorqueRow,
+    fact: &mut Torqued,
+) -> Result<(), Refusal> {
     let held = tool_in_hand(visit, id)?;
     let (required, limits) = setting_for(visit, row, &held.tool)?;
     match (held.tool.kind, &fact.result) {
@@ -168,17 +197,10 @@ fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) ->
     }
     checked_result(&mut fact.result)?;
     if held.tool.kind != ToolKind::Indicating {
-        let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
-        if Some(span.session) != visit.session() {
-            return Err(Refusal::ScaleFirst(id.clone()));
-        }
-        if !span.start_agrees {
-            return Err(Refusal::SpanRuns(span.id.clone()));
-        }
-        if span.required != required {
-            return Err(Refusal::OtherSetting(id.clone(), span.id.clone()));
-        }
-        fact.span = Some(span.id.clone());
+        fact.span = Some(match after_work {
+            Some(span) => span.clone(),
+            None => span_at(visit, id, &required)?,
+        });
     }
     fact.verdict = match &fact.result {
         TorqueResult::Reading { value, unit, .. } => Verdict::simple(&limits, &Torque::new(*value, *unit)),
@@ -191,6 +213,21 @@ fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) ->
     fact.required = Some(required);
     fact.limits = limits;
     Ok(())
+}
+
+/// The span of a tool that stands at a setting, its scale read in this session.
+fn span_at(visit: &Visit, id: &ToolId, required: &Torque) -> Result<SpanId, Refusal> {
+    let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
+    if Some(span.session) != visit.session() {
+        return Err(Refusal::ScaleFirst(id.clone()));
+    }
+    if !span.start_agrees {
+        return Err(Refusal::SpanRuns(span.id.clone()));
+    }
+    if span.required != *required {
+        return Err(Refusal::OtherSetting(id.clone(), span.id.clone()));
+    }
+    Ok(span.id.clone())
 }
 
 /// A reading as it may be kept; other results are words already.

@@ -22,7 +22,14 @@ impl Fold<'_> {
                 Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
                 None | Some(Validity::Valid) => {}
             }
-            match t.span.as_ref().and_then(|id| self.visit.span(id)).map(|span| &span.ended) {
+            if t.tool.as_ref().and_then(|id| self.visit.tool(id)).is_some_and(|held| held.doubted.is_some()) {
+                add(RemarkWhy::ToolDoubted);
+            }
+            let span = t.span.as_ref().and_then(|id| self.visit.span(id));
+            if span.is_some_and(|span| span.after_work) {
+                add(RemarkWhy::ScaleAfterWork);
+            }
+            match span.map(|span| &span.ended) {
                 Some(SpanEnd::Reset(_)) => add(RemarkWhy::ResetOnPurpose),
                 Some(SpanEnd::Unread(_)) => add(RemarkWhy::ScaleNotReadAtEnd),
                 _ => {}

@@ -57,6 +57,10 @@ fn due(state: &State) -> Form {
     if visit.opened().is_none() {
         return opening::first();
     }
+    let differs = visit.board().is_some_and(|board| *board != state.desk.start.board);
+    if differs && !state.desk.board_kept {
+        return Form::new(Purpose::AmendFromFile);
+    }
     if state.desk.signing {
         return sign_off::due(state);
     }

@@ -28,6 +28,12 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         DeskAct::GiveUp => effects.push(Effect::GiveUp),
         DeskAct::SaveElsewhere(folder) => effects.push(Effect::SaveElsewhere(folder)),
         DeskAct::Leave => state.desk.left = Some(Left::ForTheDay),
+        DeskAct::Hands(who, writer) => {
+            state.desk.who = who;
+            state.desk.writer = writer;
+        }
+        DeskAct::KeepBoard => state.desk.board_kept = true,
+        DeskAct::Notes(on) => state.desk.notes = on,
     }
 }
 
@@ -120,15 +126,9 @@ pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, eff
             so_far(state);
             None
         }
-        Command::Person | Command::Row | Command::Amend => {
-            let what = match command {
-                Command::Person => "a second person on the tool",
-                Command::Row => "work by the row",
-                _ => "amending the board",
-            };
-            note(state, format!("{what} comes with a later version of this program"));
-            None
-        }
+        Command::Person => Some(Form::new(Purpose::Hands)),
+        Command::Row => Some(Form::new(Purpose::Row)),
+        Command::Amend => at_focus(Purpose::AmendValue),
         Command::Back | Command::Leave => None,
     };
     if form.is_none() && matches!(command, Command::Slip) {

@@ -3,7 +3,8 @@
 
 use super::State;
 use super::question::Question;
-use crate::domain::names::{SpanId, ToolId};
+use super::row::WayStep;
+use crate::domain::names::{PersonId, SpanId, ToolId, WayNumber};
 use crate::session::act::Act;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -73,6 +74,26 @@ pub enum Purpose {
     GoToWay,
     /// Close spans, set aside what is open, tell, last look, sign, close.
     SignOff(SignOff),
+    /// Who takes the tool.
+    Hands,
+    /// Who is at the keys while this person is on the tool.
+    AtKeys(PersonId),
+    /// Somebody else signs too.
+    Countersign,
+    /// A tool was dropped or overloaded.
+    Doubt(ToolId),
+    /// A doubted tool is released.
+    Release(ToolId),
+    /// A maker's value found or read differently.
+    AmendValue(TerminalIndex),
+    /// The board file has changed.
+    AmendFromFile,
+    /// A row.
+    Row,
+    /// A way at once.
+    Way(WayNumber, WayStep),
+    /// Answers from notes.
+    Notes,
     /// Abandon.
     Abandon,
     /// Save elsewhere.
@@ -167,6 +188,8 @@ pub enum Field {
     Why,
     /// A pick from a list.
     Pick,
+    /// A number counted.
+    Count,
     /// Words of one's own.
     Words,
     /// Yes or no to something.
@@ -228,6 +251,12 @@ pub(super) enum DeskAct {
     SaveElsewhere(String),
     /// Leave for the day.
     Leave,
+    /// These hands: on the tool, at the keys.
+    Hands(PersonId, PersonId),
+    /// Go on with the board of the visit.
+    KeepBoard,
+    /// Answers come from notes, or no longer.
+    Notes(bool),
 }
 
 impl Form {
@@ -283,6 +312,16 @@ impl Form {
             Purpose::TakeUp => f::doing::take_up(self, state),
             Purpose::Disturb(at) => f::doing::disturb(self, state, *at),
             Purpose::Remark(at) => f::doing::remark(self, state, *at),
+            Purpose::Hands => f::hands::hands(self, state),
+            Purpose::AtKeys(person) => f::hands::at_keys(self, state, person),
+            Purpose::Countersign => f::hands::countersign(self, state),
+            Purpose::Doubt(tool) => f::hands::doubt(self, state, tool),
+            Purpose::Release(tool) => f::hands::release(self, tool),
+            Purpose::AmendValue(at) => f::amend::value(self, state, *at),
+            Purpose::AmendFromFile => f::amend::from_file(self, state),
+            Purpose::Row => super::row::row(self, state),
+            Purpose::Way(way, step) => super::row::way(self, state, *way, *step),
+            Purpose::Notes => super::row::notes(self, state),
             Purpose::Abandon => f::doing::abandon(self),
             Purpose::Slip(seq) => f::slip::slip(self, state, *seq),
             Purpose::SlipWhich => f::slip::which(self, state),

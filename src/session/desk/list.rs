@@ -4,6 +4,7 @@ use super::State;
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use super::forms::finding::singly;
 use super::question::{Answers, Question, Topic, choice, own_words};
+use super::row::WayStep;
 use crate::domain::names::WayNumber;
 use crate::domain::record::TorqueResult;
 use crate::session::act::Act;
@@ -30,39 +31,66 @@ enum Entry {
     Desk(DeskAct),
 }
 
-fn entries(state: &State) -> Vec<(String, Entry)> {
-    let mut list: Vec<(String, Entry)> = Vec::new();
-    let mut add = |words: String, entry: Entry| list.push((words, entry));
-    let visit = &state.visit;
-    if let Some(at) = state.desk.focus
-        && let (Some(terminal), Some(standing)) = (visit.terminal(at), visit.standing(at))
-    {
-        let name = &terminal.name;
-        if standing.need.is_none()
-            && standing.aside.is_none()
-            && matches!(standing.next_step(), Some(Step::Torque { .. }))
-        {
-            add(format!("{name}: tightened without a torque tool"), Entry::ByHand(at));
-        }
-        if standing.aside.is_none() {
-            add(format!("{name}: leave it for later"), Entry::Desk(DeskAct::Later));
-        }
-        if standing.settling.is_some() {
-            add(format!("{name}: settle not waited for"), Entry::Begin(Purpose::WaiveSettle(vec![at])));
-        }
-        if let Some(way) = terminal.way {
-            let same: Vec<TerminalIndex> = visit
-                .terminals()
-                .filter(|(_, t, s)| t.way == Some(way) && s.aside.is_none())
-                .map(|(at, _, _)| at)
-                .collect();
-            add(format!("set aside the whole way {way}"), Entry::Begin(Purpose::SetAside(same)));
-        }
-        if terminal.device.is_some() {
-            add(format!("{name}: its device was replaced"), Entry::Begin(Purpose::Replace(at)));
-        }
-        add(format!("{name}: disturbed or opened again"), Entry::Begin(Purpose::Disturb(at)));
+type Entries = Vec<(String, Entry)>;
+
+fn entries(state: &State) -> Entries {
+    let mut list = Entries::new();
+    if state.visit.opened().is_none() {
+        list.push(("leave".into(), Entry::Desk(DeskAct::Leave)));
+        return list;
     }
+    if let Some(at) = state.desk.focus {
+        at_terminal(state, at, &mut list);
+    }
+    of_board(state, &mut list);
+    list
+}
+
+/// What is possible at the terminal in front of the person.
+fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
+    let visit = &state.visit;
+    let (Some(terminal), Some(standing)) = (visit.terminal(at), visit.standing(at)) else { return };
+    let mut add = |words: String, entry: Entry| list.push((words, entry));
+    let name = &terminal.name;
+    if standing.need.is_none()
+        && standing.aside.is_none()
+        && matches!(standing.next_step(), Some(Step::Torque { .. }))
+    {
+        add(format!("{name}: tightened without a torque tool"), Entry::ByHand(at));
+    }
+    if standing.aside.is_none() {
+        add(format!("{name}: leave it for later"), Entry::Desk(DeskAct::Later));
+    }
+    if standing.settling.is_some() {
+        add(format!("{name}: settle not waited for"), Entry::Begin(Purpose::WaiveSettle(vec![at])));
+    }
+    if let Some(way) = terminal.way {
+        let same: Vec<TerminalIndex> = visit
+            .terminals()
+            .filter(|(_, t, s)| t.way == Some(way) && s.aside.is_none())
+            .map(|(at, _, _)| at)
+            .collect();
+        for (words, step) in [
+            ("prepared alike", WayStep::Prepare),
+            ("all entries right", WayStep::Enter),
+            ("all marks", WayStep::Mark),
+        ] {
+            if super::row::of_way(state, way, step).len() > 1 {
+                add(format!("way {way}: {words}"), Entry::Begin(Purpose::Way(way, step)));
+            }
+        }
+        add(format!("set aside the whole way {way}"), Entry::Begin(Purpose::SetAside(same)));
+    }
+    if terminal.device.is_some() {
+        add(format!("{name}: its device was replaced"), Entry::Begin(Purpose::Replace(at)));
+    }
+    add(format!("{name}: disturbed or opened again"), Entry::Begin(Purpose::Disturb(at)));
+}
+
+/// What is possible wherever one stands.
+fn of_board(state: &State, list: &mut Entries) {
+    let visit = &state.visit;
+    let mut add = |words: String, entry: Entry| list.push((words, entry));
     let spare = visit.terminals().find(|(_, t, s)| t.spare && s.aside.is_none()).map(|(at, _, _)| at);
     if let Some(at) = spare {
         add("set aside spare ways".into(), Entry::Begin(Purpose::WayOut(at)));
@@ -70,23 +98,28 @@ fn entries(state: &State) -> Vec<(String, Entry)> {
     if visit.terminals().any(|(_, _, s)| s.aside.is_some()) {
         add("take up again what is set aside".into(), Entry::Begin(Purpose::TakeUp));
     }
-    if visit.opened().is_some() {
-        add("take another place".into(), Entry::Begin(Purpose::TakePlace));
-        add("another order of the walk".into(), Entry::Begin(Purpose::Route));
-        add("take or state a tool".into(), Entry::Begin(Purpose::TakeTool));
-        add("an earlier answer was a slip".into(), Entry::Begin(Purpose::SlipWhich));
-        for span in visit.open_spans() {
-            let words = format!("read the scale of tool {} at its end", span.tool);
-            add(words, Entry::Begin(Purpose::ScaleEnd(span.id.clone())));
-        }
-        add("a remark".into(), Entry::Begin(Purpose::Remark(state.desk.focus)));
-        add("sign off".into(), Entry::Desk(DeskAct::SignOff));
-        add("leave for the day".into(), Entry::Desk(DeskAct::Leave));
-        add("abandon the visit".into(), Entry::Begin(Purpose::Abandon));
-    } else {
-        add("leave".into(), Entry::Desk(DeskAct::Leave));
+    add("take another place".into(), Entry::Begin(Purpose::TakePlace));
+    add("another order of the walk".into(), Entry::Begin(Purpose::Route));
+    add("take or state a tool".into(), Entry::Begin(Purpose::TakeTool));
+    add("an earlier answer was a slip".into(), Entry::Begin(Purpose::SlipWhich));
+    for span in visit.open_spans() {
+        let words = format!("read the scale of tool {} at its end", span.tool);
+        add(words, Entry::Begin(Purpose::ScaleEnd(span.id.clone())));
     }
-    list
+    for held in visit.tools() {
+        let id = &held.tool.id;
+        if held.doubted.is_some() {
+            add(format!("tool {id} is released"), Entry::Begin(Purpose::Release(id.clone())));
+        } else {
+            add(format!("tool {id} was dropped or overloaded"), Entry::Begin(Purpose::Doubt(id.clone())));
+        }
+    }
+    let notes = if state.desk.notes { "answers no longer from notes" } else { "answers from notes" };
+    add(notes.into(), Entry::Begin(Purpose::Notes));
+    add("a remark".into(), Entry::Begin(Purpose::Remark(state.desk.focus)));
+    add("sign off".into(), Entry::Desk(DeskAct::SignOff));
+    add("leave for the day".into(), Entry::Desk(DeskAct::Leave));
+    add("abandon the visit".into(), Entry::Begin(Purpose::Abandon));
 }
 
 pub(super) fn list(form: &Form, state: &State) -> Next {

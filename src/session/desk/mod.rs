@@ -9,6 +9,7 @@ mod forms;
 mod list;
 mod question;
 mod route;
+pub mod row;
 pub mod settle;
 mod step;
 mod tighten;
@@ -89,6 +90,10 @@ pub enum Left {
 
 /// What is not kept.
 #[derive(Clone, Debug)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing the person said that lasts until it is unsaid"
+)]
 pub struct Desk {
     /// What a new visit is opened with.
     pub start: Start,
@@ -124,6 +129,10 @@ pub struct Desk {
     pub last: Option<Stamp>,
     /// The walk is over and signing has begun.
     pub signing: bool,
+    /// Answers come from notes.
+    pub notes: bool,
+    /// The person decided to go on with the board of the visit although the file differs.
+    pub board_kept: bool,
     /// How the person left.
     pub left: Option<Left>,
 }
@@ -168,6 +177,8 @@ impl State {
             trouble: None,
             last: None,
             signing: false,
+            notes: false,
+            board_kept: false,
             left: None,
         };
         let mut state = Self { visit, desk };

@@ -36,6 +36,8 @@ pub enum Answers {
         /// Whether nothing is an answer too.
         optional: bool,
     },
+    /// A number of things counted, typed in digits. Never offered outside a rehearsal.
+    Count,
     /// A plain number, such as a range or a graduation; stated, not observed.
     Number,
 }
@@ -55,6 +57,8 @@ pub enum Topic {
     SetTool,
     /// A scale is read: no setting stands anywhere.
     Scale,
+    /// A row is worked and told.
+    Row,
     /// Something was found and is decided upon.
     Finding,
     /// The list of what else is possible.
@@ -123,7 +127,10 @@ impl Question {
     /// Whether its answer is an observation.
     #[must_use]
     pub fn is_observation(&self) -> bool {
-        matches!(self.answers, Answers::Observed(_) | Answers::Words(_) | Answers::Reading { .. })
+        matches!(
+            self.answers,
+            Answers::Observed(_) | Answers::Words(_) | Answers::Reading { .. } | Answers::Count
+        )
     }
 
     /// Whether its answer is typed letter by letter and ended with Enter.
@@ -157,6 +164,9 @@ impl Question {
             }
             Answers::Reading { or_word: Some(word), .. } if line == *word => Ok(line.to_owned()),
             Answers::Reading { unit, .. } => read_number(line, Some(*unit)),
+            Answers::Count => {
+                line.parse::<u32>().ok().filter(|n| *n > 0).map(|n| n.to_string()).ok_or_else(unknown)
+            }
             Answers::Number => read_number(line, None),
             Answers::Choice(list) => {
                 let by_number = line.parse::<usize>().ok().filter(|n| (1..=list.len()).contains(n));
@@ -183,6 +193,7 @@ impl Question {
             Answers::Reading { unit, or_word: Some(word) } => {
                 format!("digits, in {unit}, or the word {word}")
             }
+            Answers::Count => "a whole number, in digits".into(),
             Answers::Number => "a number".into(),
             Answers::Choice(list) => format!("a number from 1 to {}", list.len()),
             Answers::Text { columns, optional: false } => format!("text, at most {columns} columns"),

@@ -8,7 +8,7 @@ use super::forms::tool;
 use super::question::NotAnAnswer;
 use super::route::{next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Draft, Line, Session, SessionCause};
+use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -79,6 +79,16 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
         state.desk.message = Some(Message::Recorded(last.seq));
     }
     let done = state.desk.form.take();
+    let purpose = done.as_ref().map(|form| form.purpose.clone());
+    match (purpose, lines.last().map(|line| &line.fact)) {
+        (Some(Purpose::Hands), Some(Fact::Person(person))) => {
+            state.desk.form = Some(Form::new(Purpose::AtKeys(person.id.clone())));
+        }
+        (Some(Purpose::Row), _) => state.desk.form = scale_of_row(&state, lines),
+        (Some(Purpose::Notes), _) => state.desk.notes = true,
+        (Some(Purpose::AmendFromFile), _) => state.desk.board_kept = true,
+        _ => {}
+    }
     if let Some(form) = done.filter(|form| form.purpose == Purpose::Opening) {
         // The kind of tool was asked for in the opening; the rest of the tool is asked for next.
         let given = form
@@ -95,6 +105,16 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     refocus(&mut state);
     advance(&mut state, effects);
     state
+}
+
+/// After a row the scale is read at once, before the tool is turned or put away.
+fn scale_of_row(state: &State, lines: &[Line]) -> Option<Form> {
+    let span = lines.iter().find_map(|line| match &line.fact {
+        Fact::Torqued(torqued) => torqued.span.clone(),
+        _ => None,
+    })?;
+    state.visit.span(&span).filter(|span| span.is_open())?;
+    Some(Form::new(Purpose::ScaleEnd(span)))
 }
 
 /// Moves the focus on where nothing more is to be done.
@@ -220,8 +240,13 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
     };
-    let good = match (field, form.purpose == Purpose::Gate) {
-        (Field::SourceFeeds, true) => super::forms::gate::terminals_of(state, &value)
+    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Way(..));
+    let good = match (field, &form.purpose) {
+        (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
+        (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
+            .map(|_| ())
+            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        (Field::SourceFeeds, Purpose::Gate) => super::forms::gate::terminals_of(state, &value)
             .map(|_| ())
             .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
         _ => tool::field_is_good(state, field, &value),

@@ -22,7 +22,11 @@ fn name(state: &State, at: TerminalIndex) -> String {
 
 /// Mode of a single answer.
 pub(in crate::session::desk) fn singly(state: &State) -> Mode {
-    if state.is_rehearsal() { Mode::Rehearsed } else { Mode::Singly }
+    match (state.is_rehearsal(), state.desk.notes) {
+        (true, _) => Mode::Rehearsed,
+        (false, true) => Mode::Notes,
+        (false, false) => Mode::Singly,
+    }
 }
 
 pub(in crate::session::desk) fn entry_fault(

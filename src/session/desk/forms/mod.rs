@@ -1,8 +1,10 @@
 //! The forms, one file a subject.
 
+pub(super) mod amend;
 pub(super) mod doing;
 pub(super) mod finding;
 pub(super) mod gate;
+pub(super) mod hands;
 pub(super) mod opening;
 pub(super) mod scale;
 pub(super) mod sign_off;

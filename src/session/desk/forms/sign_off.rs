@@ -286,9 +286,16 @@ fn close(form: &Form) -> Next {
     asked!(
         form,
         Field::Pick,
-        ask("Signed. Close the visit?", choice(["close it", "back to the walk"]))
-            .offering("1")
-            .hint("A closed visit never changes: a correction is a new visit.")
+        ask(
+            "Signed. Close the visit?",
+            choice(["close it", "somebody countersigns first", "back to the walk"])
+        )
+        .offering("1")
+        .hint("A closed visit never changes: a correction is a new visit.")
     );
-    if form.pick(Field::Pick) == Some(1) { Next::Do(vec![Act::Close]) } else { Next::Desk(DeskAct::Walk) }
+    match form.pick(Field::Pick) {
+        Some(1) => Next::Do(vec![Act::Close]),
+        Some(2) => Next::Go(Form::new(Purpose::Countersign)),
+        _ => Next::Desk(DeskAct::Walk),
+    }
 }

@@ -1,0 +1,324 @@
+//! Several at once: a row tightened and told afterwards, and a way prepared, entered or marked alike.
+//!
+//! The count is typed by the person who counted the paint marks. It is never offered, and a wrong one is refused
+//! without the right one being shown.
+
+use super::State;
+use super::form::{DeskAct, Field, Form, Next, asked};
+use super::forms::gate::terminals_of;
+use super::question::{Answers, Question, Seen, Topic, choice, own_words};
+use super::route::{Pass, group, sequence, tool_for};
+use crate::domain::conductor::Preparation;
+use crate::domain::names::{ConductorName, TerminalName, ToolId, WayNumber};
+use crate::domain::record::{MarkResult, Mode, Tug};
+use crate::domain::torque::{Torque, read_decimal};
+use crate::session::act::Act;
+use crate::session::steps::Step;
+use crate::session::visit::TerminalIndex;
+
+/// A row: what can be worked one after the other with the tool as it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Row {
+    /// Tool.
+    pub tool: ToolId,
+    /// What is set on it.
+    pub required: Torque,
+    /// Terminals, in the order of the walk.
+    pub terminals: Vec<TerminalIndex>,
+}
+
+/// The row at the terminal in front of the person: the same place, tool, setting and maker's statement, one screw
+/// each, nothing found, no settle round.
+#[must_use]
+pub fn row_here(state: &State) -> Option<Row> {
+    let visit = &state.visit;
+    let focus = state.desk.focus?;
+    let (tool, required) = tool_for(state, focus)?;
+    let here = group(visit, crate::domain::record::Order::Place, Pass::Tightening, focus);
+    let stated = |at: TerminalIndex| {
+        let terminal = visit.terminal(at)?;
+        visit.clamp(at)?.torque_for(&terminal.conductors).map(|row| (row.stated.clone(), row.source.clone()))
+    };
+    let wanted = stated(focus)?;
+    let attempt = visit.standing(focus)?.attempt;
+    let fits = |at: &TerminalIndex| {
+        let (Some(terminal), Some(clamp), Some(standing)) =
+            (visit.terminal(*at), visit.clamp(*at), visit.standing(*at))
+        else {
+            return false;
+        };
+        standing.need.is_none()
+            && standing.aside.is_none()
+            && standing.round == 0
+            && standing.attempt == attempt
+            && clamp.screws == 1
+            && matches!(standing.next_step(), Some(Step::Torque { .. }))
+            && visit.live_source(&terminal.name).is_none()
+            && stated(*at).as_ref() == Some(&wanted)
+            && tool_for(state, *at).as_ref() == Some(&(tool.clone(), required))
+    };
+    let order = visit.route();
+    let terminals: Vec<TerminalIndex> = sequence(visit, order, Pass::Tightening)
+        .into_iter()
+        .filter(|at| {
+            group(visit, crate::domain::record::Order::Place, Pass::Tightening, *at) == here && fits(at)
+        })
+        .collect();
+    (terminals.len() > 1 && terminals.contains(&focus)).then_some(Row { tool, required, terminals })
+}
+
+fn name(state: &State, at: TerminalIndex) -> Option<TerminalName> {
+    state.visit.terminal(at).map(|terminal| terminal.name.clone())
+}
+
+fn mode(state: &State) -> Mode {
+    match (state.is_rehearsal(), state.desk.notes) {
+        (true, _) => Mode::Rehearsed,
+        (false, true) => Mode::Notes,
+        (false, false) => Mode::Row,
+    }
+}
+
+fn ask(text: impl Into<String>, answers: Answers) -> Question {
+    Question::new(Topic::Row, text, answers)
+}
+
+/// Names given as exceptions, or none of them for the word `none`.
+pub(super) fn exceptions(state: &State, typed: &str) -> Result<Vec<TerminalName>, String> {
+    if typed == "none" { Ok(Vec::new()) } else { terminals_of(state, typed) }
+}
+
+pub(super) fn row(form: &Form, state: &State) -> Next {
+    let Some(row) = row_here(state) else {
+        return Next::Desk(DeskAct::Note(
+            "there is no row here: several of one setting, made off, none tightened".into(),
+        ));
+    };
+    let running =
+        state.visit.running_span(&row.tool).filter(|span| Some(span.session) == state.visit.session());
+    let begun = running.is_some_and(|span| span.required == row.required);
+    if running.is_some() && !begun {
+        return Next::Desk(DeskAct::Note(
+            "the tool stands at another setting: read its scale and set it first".into(),
+        ));
+    }
+    if !begun {
+        asked!(
+            form,
+            Field::YesNo,
+            ask(
+                "No scale was read for this setting. What holds?",
+                choice([
+                    "set the tool and read its scale first",
+                    "the row is worked already: the scale is read now"
+                ]),
+            )
+            .offering("1")
+            .hint("Read only after the work, its terminals carry a remark.")
+        );
+        if form.pick(Field::YesNo) == Some(1) {
+            return Next::Desk(DeskAct::Walk);
+        }
+    }
+    let names: Vec<TerminalName> = row.terminals.iter().filter_map(|at| name(state, *at)).collect();
+    let listed = names.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");
+    asked!(
+        form,
+        Field::Pick,
+        ask(
+            "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
+            choice(["the whole row is done", "broken off before its end"]),
+        )
+        .hint(format!("The row: {listed}."))
+    );
+    let names = if form.pick(Field::Pick) == Some(2) {
+        let list = names.iter().map(ToString::to_string);
+        asked!(form, Field::Cause, ask("Which is the last one with its paint mark?", choice(list)));
+        let marked = form.pick(Field::Cause).unwrap_or(0);
+        names.into_iter().take(marked).collect()
+    } else {
+        names
+    };
+    told(form, state, &row, begun, names)
+}
+
+fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalName>) -> Next {
+    let scale_after = if begun {
+        None
+    } else {
+        let unit = row.required.unit;
+        let mut question = ask(
+            format!("Tool {}: read its scale and type what it shows:", row.tool),
+            Answers::Reading { unit, or_word: None },
+        );
+        question.topic = Topic::Scale;
+        let typed = asked!(form, Field::Read, question);
+        read_decimal(&typed).ok().map(|value| Torque::new(value, unit))
+    };
+    let left_out = asked!(
+        form,
+        Field::Words,
+        ask("Which of the row were not good, or not done? Names with commas, or the word none:", own_words())
+            .hint("They stay open and are taken one by one.")
+    );
+    let left_out = exceptions(state, &left_out).unwrap_or_default();
+    let done: Vec<TerminalName> = names.into_iter().filter(|name| !left_out.contains(name)).collect();
+    let typed = asked!(
+        form,
+        Field::Count,
+        ask("How many did you tighten? Count the paint marks and type the number:", Answers::Count)
+            .offering_if(state.is_rehearsal().then(|| done.len().to_string()))
+    );
+    asked!(
+        form,
+        Field::TailTug,
+        ask("The tug, of all of those:", Answers::Observed(vec![Seen { key: 'f', word: "firm" }]))
+            .hint("One that was not firm is an exception: PageUp.")
+    );
+    let marked = asked!(
+        form,
+        Field::TailMark,
+        ask("The witness mark, of all of those:", Answers::Observed(super::ask::MARKED.to_vec()))
+    );
+    let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
+        .into_iter()
+        .find(|mark| mark.words() == marked)
+        .unwrap_or(MarkResult::NotUsed);
+    let mode = mode(state);
+    let mut acts = vec![Act::TorqueRow {
+        terminals: done.clone(),
+        tool: row.tool.clone(),
+        scale_after,
+        count: typed.parse().unwrap_or(0),
+        mode,
+    }];
+    let tugged: Vec<ConductorName> = done
+        .iter()
+        .filter_map(|name| state.visit.find(name))
+        .filter_map(|at| state.visit.terminal(at))
+        .flat_map(crate::domain::board::Terminal::conductor_names)
+        .collect();
+    if !tugged.is_empty() {
+        acts.push(Act::Tug { conductors: tugged, result: Tug::Firm, mode });
+    }
+    acts.push(Act::Mark { terminals: done, result, mode });
+    Next::Do(acts)
+}
+
+/// What can be answered for a whole way at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WayStep {
+    /// Prepare its conductors alike.
+    Prepare,
+    /// Its entries are right.
+    Enter,
+    /// Its witness marks.
+    Mark,
+}
+
+/// Conductors or terminals of a way whose next step this is; of marks the terminals.
+pub(super) fn of_way(
+    state: &State,
+    way: WayNumber,
+    step: WayStep,
+) -> Vec<(TerminalName, Option<ConductorName>)> {
+    let mut found = Vec::new();
+    for (at, terminal, standing) in state.visit.terminals().filter(|(_, t, _)| t.way == Some(way)) {
+        if standing.aside.is_some()
+            || standing.need.is_some()
+            || state.visit.live_source(&terminal.name).is_some()
+        {
+            continue;
+        }
+        let open = |step: Step| !standing.answer(step).is_some_and(|answer| answer.good);
+        for candidate in &standing.steps {
+            let fits = match (step, candidate) {
+                (WayStep::Prepare, Step::Prepare(_)) => open(*candidate),
+                (WayStep::Enter, Step::Enter(nth)) => {
+                    let finger = !standing.steps.contains(&Step::Prepare(*nth));
+                    !finger && open(*candidate) && !open(Step::Prepare(*nth))
+                }
+                (WayStep::Mark, Step::Mark) => standing.next_step() == Some(Step::Mark),
+                _ => false,
+            };
+            let conductor = match candidate {
+                Step::Prepare(nth) | Step::Enter(nth) => state.visit.conductor_name(at, *nth),
+                Step::Torque { .. } | Step::Tug(_) | Step::Mark => None,
+            };
+            if fits {
+                found.push((terminal.name.clone(), conductor));
+            }
+        }
+    }
+    found
+}
+
+pub(super) fn way(form: &Form, state: &State, way: WayNumber, step: WayStep) -> Next {
+    let all = of_way(state, way, step);
+    if all.is_empty() {
+        return Next::Desk(DeskAct::Note(format!("nothing of way {way} waits for that")));
+    }
+    let listed =
+        all.iter().map(|(name, conductor)| conductor.as_ref().map_or(name.0.as_str(), |c| c.as_str()));
+    let listed = format!("Way {way}: {}.", listed.collect::<Vec<_>>().join(", "));
+    let out = asked!(
+        form,
+        Field::Words,
+        ask("Which of them not? Names of terminals with commas, or the word none:", own_words()).hint(listed)
+    );
+    let out = exceptions(state, &out).unwrap_or_default();
+    let rest: Vec<(TerminalName, Option<ConductorName>)> =
+        all.into_iter().filter(|(name, _)| !out.contains(name)).collect();
+    let conductors: Vec<ConductorName> = rest.iter().filter_map(|(_, conductor)| conductor.clone()).collect();
+    let terminals: Vec<TerminalName> = rest.into_iter().map(|(name, _)| name).collect();
+    let mode = if state.is_rehearsal() { Mode::Rehearsed } else { Mode::Way };
+    match step {
+        WayStep::Prepare => {
+            let list = Preparation::NAMED.iter().map(Preparation::words);
+            asked!(form, Field::Pick, ask("All of those: prepared how?", choice(list)));
+            let how =
+                form.pick(Field::Pick).and_then(|n| Preparation::NAMED.get(n.saturating_sub(1))).cloned();
+            let how = how.unwrap_or(Preparation::InLay);
+            Next::Do(vec![Act::Prepare { conductors, how, aluminium: Vec::new(), mode }])
+        }
+        WayStep::Enter => {
+            asked!(
+                form,
+                Field::TailTug,
+                ask(
+                    "All of those: look at each. The entry is:",
+                    Answers::Observed(vec![Seen { key: 'r', word: "right" }])
+                )
+                .hint("Right circuit, right side of the clamp, every strand in, no insulation under it.")
+            );
+            Next::Do(vec![Act::Enter { conductors, fault: None, mode }])
+        }
+        WayStep::Mark => {
+            let marked = asked!(
+                form,
+                Field::TailMark,
+                ask("The witness mark, of all of those:", Answers::Observed(super::ask::MARKED.to_vec()))
+            );
+            let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
+                .into_iter()
+                .find(|mark| mark.words() == marked)
+                .unwrap_or(MarkResult::NotUsed);
+            Next::Do(vec![Act::Mark { terminals, result, mode }])
+        }
+    }
+}
+
+/// Answers come from notes from now on: who kept them and when is a remark of its own.
+pub(super) fn notes(form: &Form, state: &State) -> Next {
+    if state.desk.notes {
+        return Next::Desk(DeskAct::Notes(false));
+    }
+    let by = asked!(form, Field::By, ask("Answers from notes: who kept them?", super::question::name_text()));
+    let why = asked!(form, Field::Why, ask("When, and why not here (laptop, light)?", own_words()));
+    Next::Do(vec![Act::Remark {
+        on: crate::domain::record::RemarkOn::Board,
+        text: format!("answers entered from notes kept by {by}: {why}"),
+        before_power_on: false,
+        handed_to: None,
+    }])
+}
