@@ -143,7 +143,7 @@ impl Person {
             Answers::Number if text.contains("Lowest") => "0.5".into(),
             Answers::Number if text.contains("Highest") => "6".into(),
             Answers::Number if text.contains("Graduation") => "0.05".into(),
-            Answers::Number => "2".into(),
+            Answers::Number | Answers::Count => "2".into(),
             Answers::Choice(_) => question.offer.clone().unwrap_or_else(|| "1".into()),
             Answers::Text { .. } if text.contains("last calibration") => "2026-06-01".into(),
             Answers::Text { .. } if text.contains("type and class") || text.contains("Type and class") => {

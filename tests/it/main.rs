@@ -11,6 +11,7 @@
 
 mod acts;
 mod appendix;
+mod as_it_goes;
 mod board_errors;
 mod boards;
 mod desk;

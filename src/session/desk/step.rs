@@ -114,7 +114,7 @@ fn scale_of_row(state: &State, lines: &[Line]) -> Option<Form> {
         _ => None,
     })?;
     state.visit.span(&span).filter(|span| span.is_open())?;
-    Some(Form::new(Purpose::ScaleEnd(span)))
+    Some(Form::new(Purpose::ScaleEnd(span)).with(Field::Pick, super::forms::scale::GOES_ON))
 }
 
 /// Moves the focus on where nothing more is to be done.

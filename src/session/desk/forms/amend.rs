@@ -91,7 +91,9 @@ fn with_value(
 /// What is wrong, in words.
 pub(in crate::session::desk) fn read_stated(text: &str) -> Result<Stated, String> {
     let torque = |part: &str| {
-        let torque = Torque::read(part).or_else(|_| Err(format!("{part:?} is no torque: write 2.5 N.m")))?;
+        let Ok(torque) = Torque::read(part) else {
+            return Err(format!("{part:?} is no torque: write 2.5 N.m"));
+        };
         let nm = torque.exact_nm();
         let most = crate::domain::exact::Exact::ratio(500, 1);
         if nm <= crate::domain::exact::Exact::zero() || nm > most {

@@ -10,6 +10,9 @@ use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
 use crate::session::desk::walk;
 
+/// Given in a form for a scale whose tool stays in hand.
+pub(in crate::session::desk) const GOES_ON: &str = "goes on";
+
 fn reading(text: String, state: &State, tool: &ToolId, or_word: Option<&'static str>) -> Question {
     let unit = state.visit.tool(tool).map_or(crate::domain::torque::Unit::NewtonMetre, |held| held.tool.unit);
     Question::new(Topic::Scale, text, Answers::Reading { unit, or_word })
@@ -93,7 +96,10 @@ pub(in crate::session::desk) fn end(form: &Form, state: &State, span: &SpanId) -
     let Some(read) = torque(state, tool, &read) else {
         return Next::Desk(DeskAct::Note("that reading could not be understood".into()));
     };
-    let next = walk::required_of(state, tool).map(|required| ScaleNext { required });
+    // After a reopening and after a row the work goes on: one reading ends a span and begins the next. Put away,
+    // or given to other hands, the tool is read anew.
+    let goes_on = Some(span.session) != state.visit.session() || form.get(Field::Pick) == Some(GOES_ON);
+    let next = walk::required_of(state, tool).filter(|_| goes_on).map(|required| ScaleNext { required });
     Next::Do(vec![Act::EndSpan { tool: tool.clone(), read, cause, next }])
 }
 
