@@ -5,7 +5,9 @@
 //! person's judgement.
 
 pub mod board_file;
+pub mod cli;
 pub mod clock;
 pub mod domain;
 pub mod journal;
+pub mod plain;
 pub mod session;

@@ -11,6 +11,7 @@ mod question;
 mod route;
 mod step;
 mod walk;
+mod words;
 
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
