@@ -4,6 +4,7 @@
 //! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
+pub mod appendix;
 pub mod board_file;
 pub mod cli;
 pub mod clock;
