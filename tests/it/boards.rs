@@ -67,7 +67,7 @@ fn consistent(board: &Board) {
 fn the_ticket_office_is_a_small_single_phase_board() {
     let board = ticket_office();
     assert_eq!((board.supply, board.ways), (Supply::SinglePhase, 10));
-    let tails: Vec<_> = board.tails().map(|name| name.as_str()).collect();
+    let tails: Vec<_> = board.tails().map(witnessmark::domain::names::TerminalName::as_str).collect();
     assert_eq!(tails, ["incomer L", "incomer N"]);
     for name in tails {
         let tail = &terminal(&board, name).conductors[0];

@@ -1,11 +1,15 @@
 //! The one integration test binary.
+
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::arithmetic_side_effects,
-    reason = "a test that cannot go on should stop"
+    clippy::as_conversions,
+    clippy::wildcard_enum_match_arm,
+    reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
+mod appendix;
 mod board_errors;
 mod boards;
 mod desk;
@@ -16,3 +20,5 @@ mod journal_faults;
 mod journal_places;
 mod reference;
 mod rig;
+mod scripted;
+mod tidy;

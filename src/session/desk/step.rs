@@ -56,6 +56,7 @@ pub fn step(mut state: State, event: Event) -> (State, Vec<Effect>) {
         Event::GivenUp => {
             state.desk.pending = None;
             state.desk.trouble = None;
+            state.desk.mending = None;
             state.desk.form = None;
             state.desk.message =
                 Some(Message::Note("the last answer was taken back; it is not recorded".into()));
@@ -72,6 +73,7 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     state.visit = visit;
     state.desk.pending = None;
     state.desk.trouble = None;
+    state.desk.mending = None;
     state.desk.typed.clear();
     if let Some(last) = lines.last() {
         state.desk.message = Some(Message::Recorded(last.seq));
@@ -228,7 +230,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         return note(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
-    state.desk.form = Some(form.with(field, value));
+    *state.form_slot() = Some(form.with(field, value));
     advance(state, effects);
 }
 
@@ -240,13 +242,14 @@ pub(super) fn note(state: &mut State, words: impl Into<String>) {
 pub(super) fn advance(state: &mut State, effects: &mut Vec<Effect>) {
     // Each turn either asks, sends, or makes the form smaller; the bound only stops a mistake of ours.
     for _ in 0..16 {
-        if state.desk.pending.is_some() || state.desk.left.is_some() {
+        let sending = state.desk.pending.is_some() && state.desk.trouble.is_none();
+        if sending || state.desk.left.is_some() {
             return;
         }
         let Some(stamp) = state.desk.last else { return };
         match ask::current(state).next(state) {
             Next::Ask(..) => return,
-            Next::Go(form) => state.desk.form = Some(form),
+            Next::Go(form) => *state.form_slot() = Some(form),
             Next::Do(acts) => {
                 submit(state, &acts, stamp, effects);
                 return;

@@ -188,6 +188,8 @@ fn last_look(form: &Form, state: &State) -> Next {
         );
         if form.pick(Field::Pick) == Some(2) {
             why_not = Some(asked!(form, Field::Why, ask("Why can the tails not be looked at?", own_words())));
+        } else if state.visit.gate(&state.desk.who).is_none() {
+            return Next::Go(Form::new(Purpose::Gate));
         } else {
             tails = match each_tail(form, state, wanted, rehearsal) {
                 Ok(tails) => tails,

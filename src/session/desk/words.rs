@@ -1,0 +1,108 @@
+//! A recorded line in words: what the faces say once it is durable, and what lists of earlier answers show.
+
+use super::State;
+use crate::domain::names::Seq;
+use crate::domain::record::{
+    DecidedTo, EntryFault, Fact, Line, Outcome, ScaleAt, SessionCause, SetAside, TorqueResult,
+};
+
+impl State {
+    /// A recorded line in words, its time first: `10:24 3L2 line torque clicked`. Slips are put right in it.
+    #[must_use]
+    pub fn line_in_words(&self, line: &Line) -> String {
+        let fact = self.visit.effective(line, None);
+        format!("{} {}", line.time.clock(), fact_in_words(fact))
+    }
+}
+
+/// The line of a number in words; nothing where there is none.
+pub(super) fn in_words(state: &State, seq: Seq) -> String {
+    state.visit.line(seq).map_or_else(String::new, |line| state.line_in_words(line))
+}
+
+fn fact_in_words(fact: &Fact) -> String {
+    match fact {
+        Fact::Prepared(f) => format!("{} prepared {}", list(&f.conductors), f.how.words()),
+        Fact::Entered(f) => {
+            format!("{} entry {}", list(&f.conductors), f.fault.map_or("right", EntryFault::words))
+        }
+        Fact::Torqued(f) => format!("{} torque {}", list(&f.terminals), result_words(&f.result)),
+        Fact::Tugged(f) => format!("{} tug {}", list(&f.conductors), f.result.words()),
+        Fact::Marked(f) => format!("{} mark {}", list(&f.terminals), f.result.words()),
+        Fact::Decided(f) => format!("{} {}", f.terminal, decided_words(f.choice)),
+        Fact::Remade(f) => format!("{} cut back, attempt {} begins", f.terminal, f.attempt.0),
+        Fact::Replaced(f) => format!("device {} replaced", f.device),
+        Fact::Disturbed(f) => format!("{} disturbed", list(&f.terminals)),
+        Fact::SetAside(f) => aside_words(f),
+        Fact::TakenUp(f) => format!("{} taken up again", list(&f.terminals)),
+        Fact::Told(f) => {
+            format!("{} told: {}", many(f.terminals.len()), f.whom.as_deref().unwrap_or("nobody"))
+        }
+        other => frame_in_words(other),
+    }
+}
+
+/// What frames the work rather than being it.
+fn frame_in_words(fact: &Fact) -> String {
+    match fact {
+        Fact::Opened(f) => format!("visit {} opened", f.id),
+        Fact::Session(f) => match f.cause {
+            SessionCause::Opened => "session begun".into(),
+            SessionCause::Resumed => "visit resumed".into(),
+            SessionCause::Gap | SessionCause::ClockBack => "session begun anew".into(),
+        },
+        Fact::Tool(f) => format!("tool {} in hand: {}, serial {}", f.id, f.name, f.serial),
+        Fact::Gates(f) => format!("gate of {}", f.person),
+        Fact::Route(f) => format!("route {}", f.order.words()),
+        Fact::Scale(f) => {
+            let at = if f.at == ScaleAt::Start { "start" } else { "end" };
+            format!("scale of tool {} at the {at} {}", f.tool, f.read)
+        }
+        Fact::ScaleUnread(f) => format!("scale of tool {} not read", f.tool),
+        Fact::Corrected(f) => format!("line {} put right", f.seq.0),
+        Fact::Remark(_) => "remark".into(),
+        Fact::LastLook(_) => "last look".into(),
+        Fact::Signed(_) => "signature".into(),
+        Fact::Abandoned(_) => "visit abandoned".into(),
+        Fact::Closed(f) => {
+            let aside = f.outcomes.iter().filter(|o| o.outcome == Outcome::SetAside).count();
+            let done = f.outcomes.len().saturating_sub(aside);
+            format!("visit closed, {done} terminals complete, {aside} set aside")
+        }
+        other => other.kind().replace('_', " "),
+    }
+}
+
+fn aside_words(fact: &SetAside) -> String {
+    match fact.terminals.as_slice() {
+        [one] => format!("{one} set aside, {}", fact.why.words()),
+        several => format!("{} set aside, {}", many(several.len()), fact.why.words()),
+    }
+}
+
+fn many(count: usize) -> String {
+    if count == 1 { "1 terminal".into() } else { format!("{count} terminals") }
+}
+
+fn list<T: ToString>(names: &[T]) -> String {
+    names.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn decided_words(choice: DecidedTo) -> &'static str {
+    match choice {
+        DecidedTo::Keep => "looked at and kept",
+        DecidedTo::Again => "looked at, tightened once again",
+        DecidedTo::Remake => "looked at, to be remade",
+        DecidedTo::Replace => "looked at, device to be replaced",
+        DecidedTo::SetAside => "looked at, set aside",
+    }
+}
+
+fn result_words(result: &TorqueResult) -> String {
+    match result {
+        TorqueResult::Clicked => "clicked".into(),
+        TorqueResult::NotClicked { why } => format!("did not click, {}", why.words()),
+        TorqueResult::Reading { text, unit, .. } => format!("read {text} {unit}"),
+        TorqueResult::ByHand => "by hand".into(),
+    }
+}
