@@ -165,7 +165,9 @@ impl Keyboard {
 
 /// A character that the answer itself is made of, or that no answer and no key may be.
 fn typed(state: &State, question: &Question, takes: Takes, c: char) -> Option<Meaning> {
-    if takes == Takes::Text {
+    // No text begins with a question mark, so help is at hand there too.
+    let asks_for_help = c == '?' && state.desk.typed.is_empty();
+    if takes == Takes::Text && !asks_for_help {
         return (!c.is_control()).then_some(Meaning::Input(Input::Type(c)));
     }
     if c.is_uppercase() {
