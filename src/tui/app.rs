@@ -121,7 +121,10 @@ impl<B: Backend> Loop<'_, B> {
     /// Takes the terminal again, whatever stands on it, and lets the machine see how long it was away.
     fn go_on(&mut self, state: State) -> Result<State, TuiError> {
         self.screen.enter().map_err(TuiError::Enter)?;
-        self.terminal.clear().map_err(|why| TuiError::Draw(why.to_string()))?;
+        // Not `Terminal::clear`: that asks the terminal where its cursor is, and the answer would come as keys.
+        let failed = |why: B::Error| TuiError::Draw(why.to_string());
+        let size = self.terminal.size().map_err(failed)?;
+        self.terminal.resize(size.into()).map_err(failed)?;
         Ok(self.keyboard.hand_in(state, self.source.now(), Input::Woke, self.recorder))
     }
 

@@ -156,9 +156,9 @@ pub(crate) fn keys_of(question: &Question, answer: &str) -> String {
     }
 }
 
-const OPENED: &str = "Pat<Space>Lee<Enter> <Enter> <Enter> 1 driver<Enter> 77<Enter> <Enter> 0.5<Enter> 6<Enter> \
+pub(crate) const OPENED: &str = "Pat<Space>Lee<Enter> <Enter> <Enter> 1 driver<Enter> 77<Enter> <Enter> 0.5<Enter> 6<Enter> \
                       0.05<Enter> <Enter> <Enter> 1";
-const GATE: &str = "Pat<Space>Lee<Enter> two-pole<Enter> tried<Enter> locked,<Space>key<Space>with<Space>me<Enter> \
+pub(crate) const GATE: &str = "Pat<Space>Lee<Enter> two-pole<Enter> tried<Enter> locked,<Space>key<Space>with<Space>me<Enter> \
                     dead<Enter> none<Enter>";
 
 fn office() -> Hand {

@@ -19,6 +19,8 @@ mod journal;
 mod journal_faults;
 mod journal_places;
 mod keys;
+#[cfg(unix)]
+mod pty;
 mod reference;
 mod rig;
 mod scripted;
