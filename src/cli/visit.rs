@@ -203,6 +203,10 @@ fn talk_through(
     clock: &Clock,
     after: &After<'_>,
 ) -> Result<(), Failure> {
+    if talk.around.has_a_screen() && !after.face.plain {
+        // the one place where the full screen is called once it is there
+        writeln!(talk.out, "The full screen is not there yet; the walk goes line by line.")?;
+    }
     let echo = !talk.around.typed;
     let mut lines = plain::Lines { input: talk.input, out: talk.out, echo };
     let (state, how) = plain::run(state, &mut keeper, clock, &mut lines)?;
