@@ -38,8 +38,9 @@ pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) ->
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = match path {
         Some(path) => board::load(talk, path)?,
-        None => board_file::read(board_file::engine_shed().as_bytes())
-            .map_err(|_| Failure::Wrong("error: the demo board of this program cannot be read".into()))?,
+        None => board_file::read(board_file::engine_shed().as_bytes()).map_err(|why| {
+            Failure::Wrong(format!("error: {} problems in the demo board of this program", why.len()))
+        })?,
     };
     let clock = Clock::start();
     let start = start(&file, true)?;
@@ -181,16 +182,14 @@ fn go_on(
     if let Some(opened) = state.visit.opened()
         && opened.board_sha256 != file.sha256
     {
-        match board::difference(&opened.board, &file.board) {
-            None => {
-                writeln!(talk.out, "The board file was written anew since; it describes the same board.")?
-            }
-            Some(words) => writeln!(
-                talk.out,
+        let words = match board::difference(&opened.board, &file.board) {
+            None => "The board file was written anew since; it describes the same board.".into(),
+            Some(words) => format!(
                 "The board file has changed since: {words}. The walk goes on with the board of the record; taking \
                  the change over (amending) comes with a later version."
-            )?,
-        }
+            ),
+        };
+        writeln!(talk.out, "{words}")?;
     }
     Ok((state, Keeper::resumed(journal)))
 }
