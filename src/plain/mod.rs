@@ -73,6 +73,7 @@ pub fn run(
         let before = Before::of(&state);
         state = take(state, &question, line, recorder, clock, lines)?;
         show.recorded(&state, before.lines, lines.out)?;
+        notes(&mut state, before.lines, lines.out)?;
         let moved = before.moved(&state);
         in_full = moved;
         nothing_recorded =
@@ -133,7 +134,7 @@ fn begun_anew(state: &State, before: usize) -> Option<&'static str> {
     })
 }
 
-/// Hands one line to the machine and says what came of it, but for what was recorded.
+/// Hands one line to the machine.
 fn take(
     state: State,
     question: &Question,
@@ -156,15 +157,18 @@ fn take(
             Asked::Answer => Input::Line(line),
         },
     };
-    let before = state.visit.lines().len();
-    let mut state = drive(state, Event::Input(clock.now(), input), recorder);
-    if let Some(why) = begun_anew(&state, before) {
-        writeln!(lines.out, "The last answer was not taken: {why}. The gate is asked again.")?;
+    Ok(drive(state, Event::Input(clock.now(), input), recorder))
+}
+
+/// What the desk has to say besides: behind what was recorded, because it follows from that.
+fn notes(state: &mut State, before: usize, out: &mut dyn Write) -> io::Result<()> {
+    if let Some(why) = begun_anew(state, before) {
+        writeln!(out, "The last answer was not taken: {why}. The gate is asked again.")?;
     }
     if let Some(Message::Note(note)) = state.desk.message.take() {
-        writeln!(lines.out, "{note}")?;
+        writeln!(out, "{note}")?;
     }
-    Ok(state)
+    Ok(())
 }
 
 /// What came in.

@@ -71,10 +71,11 @@ impl Show {
         let practice = if state.is_rehearsal() { "REHEARSAL  " } else { "" };
         let circuit = terminal.circuit.as_ref().map_or_else(String::new, |circuit| format!(", {circuit}"));
         let bit = clamp.drive.as_ref().map_or_else(String::new, |drive| format!(", bit {drive}"));
+        let walked =
+            if question.topic == Topic::SignOff { String::new() } else { format!("{}. ", pass(state)) };
         folded(
             &format!(
-                "{practice}{}. {}: {}{circuit}; {}{bit}.",
-                pass(state),
+                "{practice}{walked}{}: {}{circuit}; {}{bit}.",
                 terminal.name,
                 terminal.place,
                 clamp.kind.words()

@@ -12,12 +12,16 @@
 mod appendix;
 mod board_errors;
 mod boards;
+mod cli;
 mod desk;
 mod facts;
 mod faulty;
 mod journal;
 mod journal_faults;
 mod journal_places;
+mod kills;
+mod plain;
+mod program;
 mod reference;
 mod rig;
 mod scripted;

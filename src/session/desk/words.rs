@@ -48,7 +48,9 @@ fn fact_in_words(fact: &Fact) -> String {
         Fact::SetAside(f) => aside_words(f),
         Fact::TakenUp(f) => format!("{} taken up again", list(&f.terminals)),
         Fact::Told(f) => {
-            format!("{} told: {}", many(f.terminals.len()), f.whom.as_deref().unwrap_or("nobody"))
+            let whom =
+                f.whom.as_ref().map_or("nobody needed telling".to_owned(), |whom| format!("told {whom}"));
+            format!("{}: {whom}", terminals_in_words(f.terminals.len()))
         }
         other => frame_in_words(other),
     }
@@ -88,11 +90,12 @@ fn frame_in_words(fact: &Fact) -> String {
 fn aside_words(fact: &SetAside) -> String {
     match fact.terminals.as_slice() {
         [one] => format!("{one} set aside, {}", fact.why.words()),
-        several => format!("{} set aside, {}", many(several.len()), fact.why.words()),
+        several => format!("{} set aside, {}", terminals_in_words(several.len()), fact.why.words()),
     }
 }
 
-fn many(count: usize) -> String {
+/// `1 terminal`, `2 terminals`.
+pub(super) fn terminals_in_words(count: usize) -> String {
     if count == 1 { "1 terminal".into() } else { format!("{count} terminals") }
 }
 
@@ -103,7 +106,7 @@ fn list<T: ToString>(names: &[T]) -> String {
 fn decided_words(choice: DecidedTo) -> &'static str {
     match choice {
         DecidedTo::Keep => "looked at and kept",
-        DecidedTo::Again => "looked at, tightened once again",
+        DecidedTo::Again => "looked at, to be tightened once again",
         DecidedTo::Remake => "looked at, to be remade",
         DecidedTo::Replace => "looked at, device to be replaced",
         DecidedTo::SetAside => "looked at, set aside",

@@ -1,0 +1,1 @@
+//! Commands: exit codes, what goes to which stream, where files live.
