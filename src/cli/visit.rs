@@ -66,10 +66,13 @@ fn refuse_damaged(
             }
             continue;
         }
-        return Err(Failure::Mend(format!(
-            "error: {error}\nhelp: it lies among the records of this board and may be its open visit, so no other is \
-             opened beside it. To walk without it, move it to another folder"
-        )));
+        let whole = error.to_string();
+        let reason = whole.split("\nhelp:").next().unwrap_or(&whole);
+        return Err(Failure::mend(
+            reason,
+            "nothing was changed in it. It lies among the records of this board and may be its open visit, so no \
+             other is opened beside it. Compare it with a copy; to walk without it, move it to another folder",
+        ));
     }
     Ok(())
 }

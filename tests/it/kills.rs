@@ -126,7 +126,7 @@ fn answer(heard: &str, setting: &mut String) -> String {
         ("Close the visit?", "1"),
     ];
     if let Some((_, rest)) = asked.split_once("Set tool A to ") {
-        *setting = rest.split(' ').next().unwrap().to_owned();
+        rest.split(' ').next().unwrap().clone_into(setting);
         return "1".into();
     }
     if asked.contains("read its scale") {
@@ -150,7 +150,8 @@ fn visit(home: &Path) -> Option<(PathBuf, Record)> {
 /// Every line that was said to be recorded stands in the record, in that order, from the line at which the talk
 /// began; at most what one answer records was stored and not said.
 fn compare(said: &str, before: usize, lines: &[Line]) -> usize {
-    let said: Vec<&str> = said.lines().filter_map(|line| line.split_once("recorded ").map(|(_, w)| w)).collect();
+    let said: Vec<&str> =
+        said.lines().filter_map(|line| line.split_once("recorded ").map(|(_, w)| w)).collect();
     let state = State::over(replay(lines), start());
     // the session line of a resume is stored before anything is asked and not said
     let own = usize::from(before > 0);
@@ -208,8 +209,10 @@ fn walk(home: &Path, dice: &mut Dice, enough: usize) -> (usize, usize) {
     let mut setting = String::new();
     loop {
         let before = visit(home).map_or(0, |(_, record)| record.lines.len());
-        let open_span = visit(home).is_some_and(|(_, record)| replay(&record.lines).open_spans().next().is_some());
-        let has_route = visit(home).is_some_and(|(_, r)| r.lines.iter().any(|l| matches!(l.fact, Fact::Route(_))));
+        let open_span =
+            visit(home).is_some_and(|(_, record)| replay(&record.lines).open_spans().next().is_some());
+        let has_route =
+            visit(home).is_some_and(|(_, r)| r.lines.iter().any(|l| matches!(l.fact, Fact::Route(_))));
         let mut talk = Talk::begin(home);
         let mut left = dice.below(30) + 1;
         let mut first = true;

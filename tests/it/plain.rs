@@ -72,7 +72,7 @@ fn a_walk_answered_by_empty_lines_records_no_observation_and_says_what_it_waits_
     assert!(said.err.contains("It waits for: Who is on the tool? Your name:"), "{}", said.err);
     assert!(records(folder.path()).is_empty());
     snap().bind(|| {
-        insta::assert_snapshot!("plain_nothing_but_enter", format!("{}---\n{}", said.out, said.err))
+        insta::assert_snapshot!("plain_nothing_but_enter", format!("{}---\n{}", said.out, said.err));
     });
 
     // with a visit open, a tool, a route and a gate behind it there are offers; an observation still is none

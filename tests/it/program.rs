@@ -129,7 +129,14 @@ pub(crate) fn steady(text: &str, folder: &Path) -> String {
         let id = name.rsplit('-').next().unwrap();
         text = text.replace(id, "[id]");
     }
-    for (shape, word) in [(&"h".repeat(64)[..], "[link]"), ("dddd-dd-dd", "[day]"), ("dd:dd", "[time]")] {
+    let link = "h".repeat(64);
+    let shapes = [
+        (link.as_str(), "[link]"),
+        ("dddd-dd-ddTdd:dd:dd+dd:dd", "[moment]"),
+        ("dddd-dd-dd", "[day]"),
+        ("dd:dd", "[time]"),
+    ];
+    for (shape, word) in shapes {
         text = hidden(&text, shape, word);
     }
     text
