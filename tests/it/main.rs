@@ -16,6 +16,7 @@ mod cli;
 mod desk;
 mod facts;
 mod faulty;
+mod fit;
 mod journal;
 mod journal_faults;
 mod journal_places;
