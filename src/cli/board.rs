@@ -34,14 +34,11 @@ fn in_short(board: &Board) -> String {
     let count = board.terminals.len();
     let without = board.terminals.iter().filter(|t| !t.spare && needs_value(board, t)).count();
     let spare = board.terminals.iter().filter(|t| t.spare).count();
-    let mut words = format!(
-        "board {}, {}: nothing wrong; {} ways, {count} terminals, {spare} of them spare",
+    let unknown = if without > 0 { format!(", {without} without a maker's torque") } else { String::new() };
+    format!(
+        "board {}, {}: nothing wrong; {} ways, {count} terminals, {spare} of them spare{unknown}",
         board.reference, board.title, board.ways
-    );
-    if without > 0 {
-        words.push_str(&format!(", {without} without a maker's torque"));
-    }
-    words
+    )
 }
 
 fn needs_value(board: &Board, terminal: &crate::domain::board::Terminal) -> bool {

@@ -49,10 +49,10 @@ impl From<io::Error> for Failure {
 /// A damaged record cannot be mended; a wrong, missing or newer one is a matter of the right file or program.
 impl From<ReadError> for Failure {
     fn from(error: ReadError) -> Self {
-        let words = format!("error: {error}");
         match error.fault {
-            ReadFault::Damaged(_) => Self::Wrong(words),
-            ReadFault::Disk(_) | ReadFault::NotAVisit | ReadFault::Newer { .. } => Self::Mend(words),
+            ReadFault::Damaged(_) => Self::Wrong(format!("error: {error}")),
+            ReadFault::Disk(_) => Self::mend(error, "look at the spelling, and at who may read there"),
+            ReadFault::NotAVisit | ReadFault::Newer { .. } => Self::Mend(format!("error: {error}")),
         }
     }
 }

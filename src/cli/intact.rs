@@ -17,7 +17,7 @@ pub(super) fn intact(talk: &mut Talk<'_>, paths: &[PathBuf]) -> Result<(), Failu
         match &report.found {
             Found::Bad(error) => match Failure::from(error.clone()) {
                 Failure::Mend(words) => mend.push(words),
-                failure => wrong.extend(failure.message()),
+                failure @ (Failure::Wrong(_) | Failure::Output(_)) => wrong.extend(failure.message()),
             },
             Found::Whole(_) | Found::NewerWhole { .. } => {
                 writeln!(talk.out, "{report}")?;

@@ -12,6 +12,7 @@ const NAME: &str = "witnessmark";
 
 /// What surrounds the program: read once, at its start.
 #[derive(Clone, Debug, Default)]
+#[allow(clippy::struct_excessive_bools, reason = "four facts about the surroundings, none of them a state")]
 pub struct Surroundings {
     /// `XDG_DATA_HOME`.
     pub data_home: Option<OsString>,

@@ -65,10 +65,8 @@ fn last_closed(talk: &mut Talk<'_>, records: Option<&Path>) -> Result<PathBuf, F
 }
 
 /// The appendix of a visit as text.
-pub(super) fn appendix_text(visit: &Visit, _ascii: bool) -> String {
-    let counts = visit.counts();
-    let title = visit.board().map_or("", |board| board.title.as_str());
-    format!("{title}: {} terminals, {} complete\n", counts.all, counts.complete)
+pub(super) fn appendix_text(visit: &Visit, ascii: bool) -> String {
+    crate::appendix::print(visit, crate::appendix::Options { ascii })
 }
 
 /// Writes the page beside its record, durable, and never over something else.

@@ -39,8 +39,9 @@ pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) ->
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = match path {
         Some(path) => board::load(talk, path)?,
-        None => board_file::read(board_file::engine_shed().as_bytes())
-            .map_err(|_| Failure::Wrong("error: the demo board of this program cannot be read".into()))?,
+        None => board_file::read(board_file::engine_shed().as_bytes()).map_err(|why| {
+            Failure::Wrong(format!("error: {} problems in the demo board of this program", why.len()))
+        })?,
     };
     let clock = Clock::start();
     let start = start(&file, true)?;
@@ -66,10 +67,13 @@ fn refuse_damaged(
             }
             continue;
         }
-        return Err(Failure::Mend(format!(
-            "error: {error}\nhelp: it lies among the records of this board and may be its open visit, so no other is \
-             opened beside it. To walk without it, move it to another folder"
-        )));
+        let whole = error.to_string();
+        let reason = whole.split("\nhelp:").next().unwrap_or(&whole);
+        return Err(Failure::mend(
+            reason,
+            "nothing was changed in it. It lies among the records of this board and may be its open visit, so no \
+             other is opened beside it. Compare it with a copy; to walk without it, move it to another folder",
+        ));
     }
     Ok(())
 }
@@ -182,16 +186,14 @@ fn go_on(
     if let Some(opened) = state.visit.opened()
         && opened.board_sha256 != file.sha256
     {
-        match board::difference(&opened.board, &file.board) {
-            None => {
-                writeln!(talk.out, "The board file was written anew since; it describes the same board.")?
-            }
-            Some(words) => writeln!(
-                talk.out,
+        let words = match board::difference(&opened.board, &file.board) {
+            None => "The board file was written anew since; it describes the same board.".into(),
+            Some(words) => format!(
                 "The board file has changed since: {words}. The walk goes on with the board of the record; taking \
                  the change over (amending) comes with a later version."
-            )?,
-        }
+            ),
+        };
+        writeln!(talk.out, "{words}")?;
     }
     Ok((state, Keeper::resumed(journal)))
 }

@@ -8,10 +8,13 @@ mod commands;
 mod show;
 
 use crate::clock::Clock;
+use crate::domain::names::ToolId;
 use crate::domain::record::{Fact, SessionCause};
-use crate::session::desk::{Event, Input, Message, Question, Recorder, State, drive};
+use crate::session::TerminalIndex;
+use crate::session::desk::{Event, Form, Input, Left, Message, Question, Recorder, State, drive};
 use commands::Asked;
 use show::Show;
+use std::collections::BTreeSet;
 use std::io::{self, BufRead, Write};
 
 /// Useless answers to one question after which it is repeated in full.
@@ -70,6 +73,7 @@ pub fn run(
         let before = Before::of(&state);
         state = take(state, &question, line, recorder, clock, lines)?;
         show.recorded(&state, before.lines, lines.out)?;
+        notes(&mut state, before.lines, lines.out)?;
         let moved = before.moved(&state);
         in_full = moved;
         nothing_recorded =
@@ -86,30 +90,51 @@ pub fn run(
 }
 
 /// What tells whether a line moved anything.
+#[derive(PartialEq)]
 struct Before {
     lines: usize,
-    desk: crate::session::desk::Desk,
+    form: Option<Form>,
+    focus: Option<TerminalIndex>,
+    signing: bool,
+    tool: Option<ToolId>,
+    later: BTreeSet<TerminalIndex>,
+    troubled: bool,
+    left: Option<Left>,
 }
 
 impl Before {
     fn of(state: &State) -> Self {
-        Self { lines: state.visit.lines().len(), desk: state.desk.clone() }
+        let desk = &state.desk;
+        Self {
+            lines: state.visit.lines().len(),
+            form: desk.form.clone(),
+            focus: desk.focus,
+            signing: desk.signing,
+            tool: desk.tool.clone(),
+            later: desk.later.clone(),
+            troubled: desk.trouble.is_some(),
+            left: desk.left,
+        }
     }
 
     fn moved(&self, after: &State) -> bool {
-        let (before, now) = (&self.desk, &after.desk);
-        self.lines != after.visit.lines().len()
-            || before.form != now.form
-            || before.focus != now.focus
-            || before.signing != now.signing
-            || before.tool != now.tool
-            || before.later != now.later
-            || before.trouble.is_some() != now.trouble.is_some()
-            || before.left != now.left
+        *self != Self::of(after)
     }
 }
 
-/// Hands one line to the machine and says what came of it, but for what was recorded.
+/// Why a session began anew under the last answer, if it did.
+fn begun_anew(state: &State, before: usize) -> Option<&'static str> {
+    state.visit.lines().iter().skip(before).find_map(|line| {
+        let Fact::Session(session) = &line.fact else { return None };
+        match session.cause {
+            SessionCause::Gap => Some("more than half an hour has passed, or the machine slept"),
+            SessionCause::ClockBack => Some("the clock went back"),
+            SessionCause::Opened | SessionCause::Resumed => None,
+        }
+    })
+}
+
+/// Hands one line to the machine.
 fn take(
     state: State,
     question: &Question,
@@ -132,30 +157,18 @@ fn take(
             Asked::Answer => Input::Line(line),
         },
     };
-    let before = state.visit.lines().len();
-    let mut state = drive(state, Event::Input(clock.now(), input), recorder);
-    let again = state.visit.lines().iter().skip(before).find_map(|line| match &line.fact {
-        Fact::Session(session) => Some(session.cause),
-        _ => None,
-    });
-    match again {
-        Some(SessionCause::Gap) => writeln!(
-            lines.out,
-            "The last answer was not taken: more than half an hour has passed, or the machine slept. The gate is \
-             asked again."
-        )?,
-        Some(SessionCause::ClockBack) => {
-            writeln!(
-                lines.out,
-                "The last answer was not taken: the clock went back. The gate is asked again."
-            )?;
-        }
-        Some(SessionCause::Opened | SessionCause::Resumed) | None => {}
+    Ok(drive(state, Event::Input(clock.now(), input), recorder))
+}
+
+/// What the desk has to say besides: behind what was recorded, because it follows from that.
+fn notes(state: &mut State, before: usize, out: &mut dyn Write) -> io::Result<()> {
+    if let Some(why) = begun_anew(state, before) {
+        writeln!(out, "The last answer was not taken: {why}. The gate is asked again.")?;
     }
     if let Some(Message::Note(note)) = state.desk.message.take() {
-        writeln!(lines.out, "{note}")?;
+        writeln!(out, "{note}")?;
     }
-    Ok(state)
+    Ok(())
 }
 
 /// What came in.

@@ -1,8 +1,9 @@
 //! How a question stands on lines.
 
+use crate::domain::record::Outcome;
 use crate::domain::text::columns;
-use crate::session::TerminalIndex;
-use crate::session::desk::{Answers, Question, State, Topic};
+use crate::session::desk::{Answers, Pass, Question, State, Topic};
+use crate::session::{Step, TerminalIndex};
 use std::io::{self, Write};
 
 /// Columns after which a line of ours goes on below.
@@ -33,12 +34,22 @@ impl Show {
                     folded(&line.replace("PageUp", "back"), "  ", out)?;
                 }
             }
-            if let Answers::Choice(list) = &question.answers {
-                for (number, words) in (1_usize..).zip(list) {
-                    folded(&format!("{number} {words}"), "  ", out)?;
+            match &question.answers {
+                Answers::Choice(list) => {
+                    for (number, words) in (1_usize..).zip(list) {
+                        folded(&format!("{number} {words}"), "  ", out)?;
+                    }
+                }
+                Answers::Text { .. } => {}
+                Answers::Observed(_) | Answers::Words(_) | Answers::Reading { .. } | Answers::Number => {
+                    folded(&format!("({})", question.wanted()), "  ", out)?;
                 }
             }
-            folded(&format!("({})", wanted(question)), "  ", out)?;
+        }
+        if let Answers::Choice(list) = &question.answers
+            && list.len() > 1
+        {
+            write!(out, "1 to {} ", list.len())?;
         }
         match offered(question) {
             Some(offer) => write!(out, "[{offer}] > ")?,
@@ -57,15 +68,14 @@ impl Show {
         let (Some(terminal), Some(clamp)) = (state.visit.terminal(at), state.visit.clamp(at)) else {
             return Ok(());
         };
-        let counts = state.visit.counts();
-        let done = counts.all.saturating_sub(counts.open).saturating_add(counts.scale_to_be_read);
         let practice = if state.is_rehearsal() { "REHEARSAL  " } else { "" };
         let circuit = terminal.circuit.as_ref().map_or_else(String::new, |circuit| format!(", {circuit}"));
         let bit = clamp.drive.as_ref().map_or_else(String::new, |drive| format!(", bit {drive}"));
+        let walked =
+            if question.topic == Topic::SignOff { String::new() } else { format!("{}. ", pass(state)) };
         folded(
             &format!(
-                "{practice}{done} of {} done. {}: {}{circuit}; {}{bit}.",
-                counts.all,
+                "{practice}{walked}{}: {}{circuit}; {}{bit}.",
                 terminal.name,
                 terminal.place,
                 clamp.kind.words()
@@ -85,16 +95,16 @@ impl Show {
     }
 }
 
-/// What would be an answer, shorter than the desk's words where the list stands above.
-fn wanted(question: &Question) -> String {
-    match &question.answers {
-        Answers::Choice(list) if list.len() == 1 => "1".into(),
-        Answers::Observed(_)
-        | Answers::Words(_)
-        | Answers::Reading { .. }
-        | Answers::Choice(_)
-        | Answers::Text { .. }
-        | Answers::Number => question.wanted(),
+/// The pass the person walks in, and how many terminals it still has.
+fn pass(state: &State) -> String {
+    let making_off = |step: Option<Step>| matches!(step, Some(Step::Prepare(_) | Step::Enter(_)));
+    let open =
+        || state.visit.terminals().filter(|(_, _, s)| s.outcome == Outcome::Open && !s.scale_to_be_read);
+    let still = open().filter(|(_, _, s)| making_off(s.next_step())).count();
+    match state.desk.pass {
+        Some(Pass::MakingOff) => format!("Making off, {still} to go"),
+        Some(Pass::Tightening) => format!("Tightening, {} to go", open().count().saturating_sub(still)),
+        None => format!("{} terminals open", open().count()),
     }
 }
 

@@ -12,13 +12,18 @@
 mod appendix;
 mod board_errors;
 mod boards;
+mod cli;
 mod desk;
 mod facts;
 mod faulty;
+mod fit;
 mod journal;
 mod journal_faults;
 mod journal_places;
 mod keys;
+mod kills;
+mod plain;
+mod program;
 #[cfg(unix)]
 mod pty;
 mod reference;

@@ -221,7 +221,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
             return;
         }
         Err(NotAnAnswer::Empty) => {
-            return note(state, format!("nothing is offered here: {}", question.wanted()));
+            return note(state, format!("this cannot be left empty: {}", question.wanted()));
         }
         Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
     };

@@ -3,15 +3,24 @@
 use super::State;
 use crate::domain::names::Seq;
 use crate::domain::record::{
-    DecidedTo, EntryFault, Fact, Line, Outcome, ScaleAt, SessionCause, SetAside, TorqueResult,
+    DecidedTo, Entered, EntryFault, Fact, Line, Outcome, ScaleAt, SessionCause, SetAside, TorqueResult,
 };
 
 impl State {
     /// A recorded line in words, its time first: `10:24 3L2 line torque clicked`. Slips are put right in it.
     #[must_use]
     pub fn line_in_words(&self, line: &Line) -> String {
-        let fact = self.visit.effective(line, None);
-        format!("{} {}", line.time.clock(), fact_in_words(fact))
+        let words = match self.visit.effective(line, None) {
+            Fact::Entered(f) if f.right && self.is_finger(f) => format!("{} seated", list(&f.conductors)),
+            fact => fact_in_words(fact),
+        };
+        format!("{} {words}", line.time.clock())
+    }
+
+    fn is_finger(&self, entered: &Entered) -> bool {
+        let first = entered.conductors.first().and_then(|name| self.visit.find_conductor(name));
+        let clamp = first.and_then(|(at, _)| self.visit.clamp(at));
+        clamp.is_some_and(|clamp| !clamp.kind.takes_conductors())
     }
 }
 
@@ -26,7 +35,10 @@ fn fact_in_words(fact: &Fact) -> String {
         Fact::Entered(f) => {
             format!("{} entry {}", list(&f.conductors), f.fault.map_or("right", EntryFault::words))
         }
-        Fact::Torqued(f) => format!("{} torque {}", list(&f.terminals), result_words(&f.result)),
+        Fact::Torqued(f) => {
+            let screw = f.screw.map_or_else(String::new, |screw| format!(" screw {screw}"));
+            format!("{}{screw} torque {}", list(&f.terminals), result_words(&f.result))
+        }
         Fact::Tugged(f) => format!("{} tug {}", list(&f.conductors), f.result.words()),
         Fact::Marked(f) => format!("{} mark {}", list(&f.terminals), f.result.words()),
         Fact::Decided(f) => format!("{} {}", f.terminal, decided_words(f.choice)),
@@ -36,7 +48,9 @@ fn fact_in_words(fact: &Fact) -> String {
         Fact::SetAside(f) => aside_words(f),
         Fact::TakenUp(f) => format!("{} taken up again", list(&f.terminals)),
         Fact::Told(f) => {
-            format!("{} told: {}", many(f.terminals.len()), f.whom.as_deref().unwrap_or("nobody"))
+            let whom =
+                f.whom.as_ref().map_or("nobody needed telling".to_owned(), |whom| format!("told {whom}"));
+            format!("{}: {whom}", terminals_in_words(f.terminals.len()))
         }
         other => frame_in_words(other),
     }
@@ -76,11 +90,12 @@ fn frame_in_words(fact: &Fact) -> String {
 fn aside_words(fact: &SetAside) -> String {
     match fact.terminals.as_slice() {
         [one] => format!("{one} set aside, {}", fact.why.words()),
-        several => format!("{} set aside, {}", many(several.len()), fact.why.words()),
+        several => format!("{} set aside, {}", terminals_in_words(several.len()), fact.why.words()),
     }
 }
 
-fn many(count: usize) -> String {
+/// `1 terminal`, `2 terminals`.
+pub(super) fn terminals_in_words(count: usize) -> String {
     if count == 1 { "1 terminal".into() } else { format!("{count} terminals") }
 }
 
@@ -91,7 +106,7 @@ fn list<T: ToString>(names: &[T]) -> String {
 fn decided_words(choice: DecidedTo) -> &'static str {
     match choice {
         DecidedTo::Keep => "looked at and kept",
-        DecidedTo::Again => "looked at, tightened once again",
+        DecidedTo::Again => "looked at, to be tightened once again",
         DecidedTo::Remake => "looked at, to be remade",
         DecidedTo::Replace => "looked at, device to be replaced",
         DecidedTo::SetAside => "looked at, set aside",
