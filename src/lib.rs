@@ -6,7 +6,10 @@
 
 pub mod appendix;
 pub mod board_file;
+pub mod cli;
 pub mod clock;
 pub mod domain;
 pub mod journal;
+pub mod plain;
 pub mod session;
+pub mod tui;

@@ -75,7 +75,7 @@ fn a_rehearsal_answered_by_nothing_but_enter_closes_with_every_terminal_done() {
             assert!(second < 50_000, "stuck at {question:?}");
             state = drive(state, Event::Input(at(second), Input::Line(String::new())), &mut memory);
             if let Some(witnessmark::session::desk::Message::Note(note)) = &state.desk.message {
-                assert!(!note.starts_with("nothing is offered"), "{question:?}: {note}");
+                assert!(!note.starts_with("this cannot be left empty"), "{question:?}: {note}");
             }
         }
         assert_eq!(state.desk.left, Some(Left::Ended));

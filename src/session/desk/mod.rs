@@ -14,6 +14,7 @@ pub mod settle;
 mod step;
 mod tighten;
 mod walk;
+mod words;
 
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};

@@ -6,7 +6,7 @@ use super::event::{Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
 use super::question::NotAnAnswer;
-use super::route::{next_target, pass_of};
+use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
 use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
@@ -142,10 +142,15 @@ impl State {
     pub(super) fn focus_after_resume(&mut self) {
         let last = self.visit.lines().iter().rev().find_map(|line| {
             let names = crate::session::apply::named(&self.visit, &line.fact);
-            names.first().and_then(|name| self.visit.find(name))
+            names.first().and_then(|name| self.visit.find(name)).map(|at| (at, &line.fact))
         });
-        self.desk.focus = last;
-        self.desk.pass = last.and_then(|at| self.visit.standing(at)).and_then(pass_of);
+        self.desk.focus = last.map(|(at, _)| at);
+        // A terminal just made off waits for the tightening, but the person was still making off.
+        self.desk.pass = match last {
+            Some((_, Fact::Prepared(_) | Fact::Entered(_))) => Some(Pass::MakingOff),
+            Some((at, _)) => self.visit.standing(at).and_then(pass_of),
+            None => None,
+        };
         refocus(self);
         self.desk.trail.clear();
     }
@@ -236,7 +241,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
             return;
         }
         Err(NotAnAnswer::Empty) => {
-            return note(state, format!("nothing is offered here: {}", question.wanted()));
+            return note(state, format!("this cannot be left empty: {}", question.wanted()));
         }
         Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
     };
