@@ -138,7 +138,7 @@ fn own_practice_may_be_left_with_a_reason_and_is_complete_with_remark_only() {
     let witnessmark::session::desk::Answers::Choice(list) = person.state.question().answers else { panic!() };
     let sign_off = list.iter().position(|entry| entry == "sign off").unwrap() + 1;
     person.says(&sign_off.to_string());
-    while !person.state.question().text.contains("still open") {
+    while !person.state.question().text.contains("Still open") {
         person.answers_well();
     }
     person.says("3");
