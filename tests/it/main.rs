@@ -1,2 +1,13 @@
-#[test]
-fn x() {}
+//! The integration tests, one binary.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    clippy::as_conversions,
+    clippy::wildcard_enum_match_arm,
+    reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
+)]
+
+mod acts;
+mod naive;
+mod properties;

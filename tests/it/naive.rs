@@ -92,6 +92,16 @@ impl<'a> Record<'a> {
         tools.filter(|(kind, _)| *kind == "tool").map(|(_, t)| t).find(|t| text(&t["id"]) == id).unwrap()
     }
 
+    /// The scale that began the span of a torque.
+    fn start(&self, torqued: &Value) -> Option<&'a Value> {
+        let id = torqued["span"].as_str()?;
+        let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
+        facts
+            .filter(|(kind, f)| *kind == "scale" && f["at"] == "start")
+            .map(|(_, f)| f)
+            .find(|f| f["span"] == id)
+    }
+
     /// Where a scale stood against what was required: -1 low, 0 within half a graduation, 1 high.
     fn stands(&self, scale: &Value) -> i32 {
         let tool = self.tool(text(&scale["tool"]));
@@ -117,10 +127,8 @@ struct Answer<'a> {
     /// Position of its step in the list of steps.
     step: usize,
     good: bool,
-    /// Over the limit: 0 no, 1 strands to be looked at, 2 sound and kept.
-    over: u8,
-    /// Spins, and once again was decided.
-    again: bool,
+    /// The scale stood above the setting, but not above the limit.
+    high: bool,
     body: &'a Value,
 }
 
@@ -140,6 +148,14 @@ struct Terminal<'a> {
     shifted: bool,
     /// Only a remake helps.
     ruined: bool,
+    /// Over the limit: the strands are still to be looked at.
+    over: bool,
+    /// Over the limit, sound and kept.
+    kept: bool,
+    /// Spins: to be looked at. Stripped: to be replaced. Cannot be reached.
+    look: bool,
+    stripped: bool,
+    no_access: bool,
     aside: bool,
     remarks: usize,
 }
@@ -192,6 +208,11 @@ impl<'a> Terminal<'a> {
             struck: 0,
             shifted: false,
             ruined: false,
+            over: false,
+            kept: false,
+            look: false,
+            stripped: false,
+            no_access: false,
             aside: false,
             remarks: 0,
         }
@@ -206,31 +227,37 @@ impl<'a> Terminal<'a> {
 
     /// Whether a step may be answered now: every step before it is good, nothing else comes first.
     fn may(&self, step: usize) -> bool {
-        let good = |at: usize| self.stands.iter().any(|a| a.step == at && a.good && a.over != 1);
+        let good = |at: usize| self.stands.iter().any(|a| a.step == at && a.good);
         let (what, stage) = &self.steps[step];
         let before = (0..step).filter(|at| {
             let (_, earlier) = self.steps[*at];
-            let prepared = what.starts_with("enter") && *at + 1 == step && self.steps[*at].0.starts_with("prepare");
+            let prepared =
+                what.starts_with("enter") && *at + 1 == step && self.steps[*at].0.starts_with("prepare");
             earlier < *stage || (*stage == 1 && earlier == 1) || prepared
         });
         let ready = { before }.all(good);
-        let over = self.stands.iter().any(|answer| answer.over == 1);
-        let stuck = self.stands.iter().any(|answer| {
-            let why = text(&answer.body["result"]["not_clicked"]["why"]);
-            !why.is_empty() && !(why == "spins" && answer.again)
-        });
-        ready && !over && !stuck && !self.ruined
+        ready && !self.blocked()
     }
 
-    fn answer(&mut self, what: &str, good: bool, over: bool, body: &'a Value) {
+    /// Something comes before every step.
+    fn blocked(&self) -> bool {
+        self.over || self.ruined || self.look || self.stripped || self.no_access
+    }
+
+    /// Takes an answer in its place; says whether it stands.
+    fn answer(&mut self, what: &str, good: bool, body: &'a Value) -> bool {
         let step = self.steps.iter().position(|(name, _)| name == what).unwrap();
         if !self.may(step) {
             self.struck += 1;
-            return;
+            return false;
         }
         let stage = self.steps[step].1;
-        self.strike(|a, steps| a.step == step || steps[a.step].1 > stage);
-        self.stands.push(Answer { step, good, over: u8::from(over), again: false, body });
+        self.strike(|a, steps| {
+            let later_screw = steps[a.step].1 == 1 && stage == 1 && a.step > step;
+            a.step == step || steps[a.step].1 > stage || later_screw
+        });
+        self.stands.push(Answer { step, good, high: false, body });
+        true
     }
 
     /// Places of this terminal's conductors that a fact names.
@@ -247,24 +274,26 @@ impl<'a> Terminal<'a> {
         match kind {
             "prepared" => {
                 for nth in self.mine(body) {
-                    self.answer(&format!("prepare {nth}"), true, false, body);
+                    self.answer(&format!("prepare {nth}"), true, body);
                 }
             }
             "entered" => {
                 for nth in self.mine(body) {
-                    self.answer(&format!("enter {nth}"), body["right"] == true, false, body);
+                    self.answer(&format!("enter {nth}"), body["right"] == true, body);
                 }
             }
             "torqued" if self.named(body) => self.torqued(body),
             "tugged" => self.tugged(body),
-            "marked" if self.named(body) => self.answer("mark", true, false, body),
+            "marked" if self.named(body) => {
+                self.answer("mark", true, body);
+            }
             "scale" if body["at"] == "end" => self.scale(body),
             "decided" if text(&body["terminal"]) == self.name => self.decided(body),
             "disturbed" if self.named(body) => {
                 let out = body["how"] == "re_terminated";
-                self.strike(|a, steps| {
-                    steps[a.step].1 > 0 || (out && steps[a.step].0.starts_with("enter"))
-                });
+                let tight = self.stands.iter().any(|a| self.steps[a.step].1 == 1 && a.good);
+                self.ruined |= self.forbidden && tight;
+                self.strike(|a, steps| steps[a.step].1 > 0 || (out && steps[a.step].0.starts_with("enter")));
             }
             "remade" if text(&body["terminal"]) == self.name => {
                 let cut: Vec<String> = self.mine(body).iter().map(|n| format!("prepare {n}")).collect();
@@ -273,10 +302,9 @@ impl<'a> Terminal<'a> {
             "replaced" if self.named(body) => {
                 assert_eq!(text(&body["device"]), self.device);
                 self.begin(|_| false);
-                self.aside = false;
             }
             "set_aside" if self.named(body) => self.aside = true,
-            "taken_up" if self.named(body) => self.aside = false,
+            "taken_up" if self.named(body) => (self.aside, self.no_access) = (false, false),
             "remark" if body["on"]["terminal"] == self.name => self.remarks += 1,
             "last_look" => {
                 let tails = body["tails"].as_array().cloned().unwrap_or_default();
@@ -292,8 +320,8 @@ impl<'a> Terminal<'a> {
     fn begin(&mut self, carried: impl Fn(&str) -> bool) {
         self.attempt += 1;
         self.strike(|a, steps| !carried(&steps[a.step].0));
-        self.shifted = false;
-        self.ruined = false;
+        (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
+        (self.look, self.stripped, self.no_access) = (false, false, false);
     }
 
     fn torqued(&mut self, body: &'a Value) {
@@ -301,80 +329,96 @@ impl<'a> Terminal<'a> {
         let result = &body["result"];
         let limits = &body["limits"];
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
-        let (mut good, mut over) = (result["not_clicked"].is_null(), false);
+        let why = text(&result["not_clicked"]["why"]);
+        let (mut good, mut over) = (why.is_empty(), false);
         if let Some(reading) = result["reading"].as_object() {
             let read = torque(text(&reading["value"]), text(&reading["unit"]));
             over = limit("upper").is_some_and(|upper| read > upper);
             good = over || limit("lower").is_none_or(|lower| read >= lower);
         }
-        self.answer(&format!("torque {screw} {pass}"), good, over, body);
+        // a start put right as a slip later: it stood wrong when this was tightened
+        let start = self.record.start(body).map_or(0, |scale| self.record.stands(scale));
+        if good && start < 0 {
+            self.struck += 1;
+            self.ruined |= self.forbidden;
+            return;
+        }
+        if !self.answer(&format!("torque {screw} {pass}"), good, body) {
+            return;
+        }
+        self.over |= over;
+        self.look |= why == "spins";
+        self.stripped |= why == "stripped";
+        self.no_access |= why == "no_access";
+        if good && start > 0 {
+            let scale = self.record.start(body).unwrap();
+            self.too_high(scale);
+        }
     }
 
     fn tugged(&mut self, body: &'a Value) {
-        let mine = self.mine(body);
-        let result = text(&body["result"]);
-        let mut moved = Vec::new();
-        for nth in mine {
-            let before = self.struck;
-            self.answer(&format!("tug {nth}"), result == "firm", false, body);
-            let stood = self.stands.last().is_some_and(|a| std::ptr::eq(a.body, body));
-            if stood && result == "shifted" {
-                moved.push(nth);
-            } else if stood && result != "firm" {
-                self.ruined = true;
+        let mut stood = Vec::new();
+        for nth in self.mine(body) {
+            if self.answer(&format!("tug {nth}"), body["result"] == "firm", body) {
+                stood.push(format!("enter {nth}"));
             }
-            let _ = before;
         }
-        if moved.is_empty() {
+        if stood.is_empty() || body["result"] == "firm" {
             return;
         }
-        if self.shifted || self.forbidden {
+        if body["result"] != "shifted" || self.shifted || self.forbidden {
             self.ruined = true;
             return;
         }
         self.shifted = true;
-        let entries: Vec<String> = moved.iter().map(|nth| format!("enter {nth}")).collect();
-        self.strike(|a, steps| steps[a.step].1 > 0 || entries.contains(&steps[a.step].0));
+        self.strike(|a, steps| steps[a.step].1 > 0 || stood.contains(&steps[a.step].0));
     }
 
-    /// A scale read at the end of a span.
+    /// A scale read at the end of a span. A screw that did not click was not tightened: what was found there
+    /// does not hang on the scale.
     fn scale(&mut self, scale: &Value) {
         if !scale["reset"].is_null() {
             return;
         }
         let stands = self.record.stands(scale);
-        let of_span = |a: &Answer<'_>| a.body["span"] == scale["span"];
-        if stands < 0 {
-            let first = self.stands.iter().filter(|a| of_span(a)).map(|a| a.step).min();
-            if let Some(first) = first {
-                self.strike(|a, _| a.step >= first);
-            }
+        let tight = |a: &Answer<'_>| a.good && a.body["span"] == scale["span"];
+        if stands < 0
+            && let Some(first) = self.stands.iter().filter(|a| tight(a)).map(|a| a.step).min()
+        {
+            self.strike(|a, _| a.step >= first);
+            self.ruined |= self.forbidden;
         }
         if stands > 0 {
-            let read = quantity(&scale["read"]);
-            for answer in self.stands.iter_mut().filter(|a| of_span(a) && a.good) {
-                let limits = &answer.body["limits"];
-                let upper = limits["upper"].as_str().map(|l| torque(l, text(&limits["unit"])));
-                if upper.is_none_or(|upper| read > upper) {
-                    answer.over = 1;
-                }
+            self.too_high(scale);
+        }
+    }
+
+    fn too_high(&mut self, scale: &Value) {
+        let read = quantity(&scale["read"]);
+        for answer in self.stands.iter_mut().filter(|a| a.good && a.body["span"] == scale["span"]) {
+            let limits = &answer.body["limits"];
+            let upper = limits["upper"].as_str().map(|l| torque(l, text(&limits["unit"])));
+            if upper.is_none_or(|upper| read > upper) {
+                self.over = true;
+            } else {
+                answer.high = true;
             }
         }
     }
 
     fn decided(&mut self, body: &Value) {
         let (about, choice) = (text(&body["about"]), text(&body["choice"]));
-        for answer in &mut self.stands {
-            if about == "over_tightened" && answer.over == 1 {
-                if body["strands"] == "cut" {
-                    self.ruined = true;
-                } else if choice == "keep" {
-                    answer.over = 2;
-                }
+        if about == "over_tightened" && self.over {
+            if body["strands"] == "cut" || choice == "remake" {
+                self.ruined = true;
+            } else if choice == "keep" {
+                (self.over, self.kept) = (false, true);
             }
-            if about == "not_clicked" && choice == "again" {
-                answer.again |= !answer.good;
-            }
+        }
+        if about == "not_clicked" && self.look {
+            self.look = choice != "again";
+            self.ruined |= choice == "remake";
+            self.stripped |= choice == "replace";
         }
     }
 
@@ -390,7 +434,8 @@ impl<'a> Terminal<'a> {
             }
             match kind {
                 "scale_unread" => ended = Some(true),
-                "scale" if body["at"] == "end" => ended = Some(self.record.stands(body) != 0),
+                // low was struck out, high is looked at apart: only what was turned on purpose is left
+                "scale" if body["at"] == "end" => ended = Some(!body["reset"].is_null()),
                 "scale" if body["at"] == "after_work" => ended = Some(true),
                 _ => {}
             }
@@ -402,18 +447,18 @@ impl<'a> Terminal<'a> {
         if self.aside {
             return "set_aside";
         }
-        let answered = (0..self.steps.len())
-            .all(|step| self.stands.iter().any(|a| a.step == step && a.good && a.over != 1));
+        let answered = (0..self.steps.len()).all(|step| self.stands.iter().any(|a| a.step == step && a.good));
         let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
-        if self.steps.is_empty() || !answered || self.ruined || unknown {
+        if self.steps.is_empty() || !answered || self.blocked() || unknown {
             return "open";
         }
-        let mut remark = self.remarks > 0;
+        let mut remark = self.remarks > 0 || self.kept;
         for answer in self.stands.iter().filter(|a| self.steps[a.step].1 == 1) {
             let Some(of_span) = self.span_remark(answer.body) else { return "open" };
-            let untrue = answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
+            let untrue =
+                answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
             let conditional = answer.body["verdict"] == "conditional_pass";
-            remark |= of_span || untrue || conditional || answer.over == 2;
+            remark |= of_span || untrue || conditional || answer.high;
         }
         if remark { "complete_with_remark" } else { "complete" }
     }
