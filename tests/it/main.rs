@@ -9,5 +9,6 @@
 )]
 
 mod acts;
+mod mended;
 mod naive;
 mod properties;

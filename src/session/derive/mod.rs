@@ -258,20 +258,23 @@ impl Fold<'_> {
     }
 
     fn tugged(&mut self, f: &Tugged, seq: Seq) {
+        let mut stood = Vec::new();
         for nth in self.mine(&f.conductors) {
-            let step = Step::Tug(nth);
-            let first_shift = f.result == Tug::Shifted && !self.shifted && !self.forbidden;
-            if !self.answer(step, seq, f.result == Tug::Firm) {
-                continue;
+            if self.answer(Step::Tug(nth), seq, f.result == Tug::Firm) {
+                stood.push(nth);
             }
-            if first_shift {
-                self.shifted = true;
-                self.strike_where(StruckWhy::TugShifted, |s| {
-                    s == Step::Enter(nth) || s.stage() >= Stage::Torque
-                });
-            } else if f.result != Tug::Firm {
-                self.set_need(Need::Remake);
-            }
+        }
+        if stood.is_empty() || f.result == Tug::Firm {
+            return;
+        }
+        if f.result == Tug::Shifted && !self.shifted && !self.forbidden {
+            self.shifted = true;
+            self.strike_where(StruckWhy::TugShifted, |step| match step {
+                Step::Enter(nth) => stood.contains(&nth),
+                _ => step.stage() >= Stage::Torque,
+            });
+        } else {
+            self.set_need(Need::Remake);
         }
     }
 

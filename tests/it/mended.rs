@@ -1,0 +1,33 @@
+//! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
+//! corrections; our own.
+
+use crate::acts::{Walk, clicked, tug};
+use witnessmark::domain::record::Tug;
+use witnessmark::session::{Need, Step};
+
+#[test]
+fn two_conductors_shifted_in_one_answer_are_both_looked_at_again() {
+    let mut walk = Walk::begun();
+    walk.make_off("2 line");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&clicked("2 line", "A"));
+    walk.ok(&tug(&["2 line/1", "2 line/2"], Tug::Shifted));
+    let standing = walk.at("2 line");
+    assert_eq!(
+        (standing.need, standing.answer(Step::Enter(0)), standing.answer(Step::Enter(1))),
+        (None, None, None)
+    );
+    assert!(standing.answer(Step::Prepare(1)).is_some());
+}
+
+#[test]
+fn two_conductors_that_came_out_in_one_answer_both_stand_so() {
+    let mut walk = Walk::begun();
+    walk.make_off("2 line");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&clicked("2 line", "A"));
+    walk.ok(&tug(&["2 line/1", "2 line/2"], Tug::CameOut));
+    let standing = walk.at("2 line");
+    assert_eq!(standing.need, Some(Need::Remake));
+    assert!(standing.answer(Step::Tug(0)).is_some() && standing.answer(Step::Tug(1)).is_some());
+}
