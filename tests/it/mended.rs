@@ -1,9 +1,11 @@
 //! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
 //! corrections; our own.
 
-use crate::acts::{Walk, clicked, tug};
-use witnessmark::domain::record::Tug;
-use witnessmark::session::{Need, Step};
+use crate::acts::{Walk, clicked, mark, read, strands, torque, tug};
+use witnessmark::domain::record::{
+    AsideWhy, DecidedTo, DisturbedHow, Fact, NotClicked, Outcome, Strands, TorqueResult, Tug,
+};
+use witnessmark::session::{Act, Need, RemarkWhy, Step};
 
 #[test]
 fn two_conductors_shifted_in_one_answer_are_both_looked_at_again() {
@@ -30,4 +32,15 @@ fn two_conductors_that_came_out_in_one_answer_both_stand_so() {
     let standing = walk.at("2 line");
     assert_eq!(standing.need, Some(Need::Remake));
     assert!(standing.answer(Step::Tug(0)).is_some() && standing.answer(Step::Tug(1)).is_some());
+}
+
+#[test]
+fn strands_once_seen_cut_are_not_found_sound_later() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.ok(&read("1 line", "D", "3.0"));
+    walk.ok(&strands("1 line", Strands::Cut, DecidedTo::SetAside));
+    assert_eq!(walk.at("1 line").need, Some(Need::Remake));
+    let refused = walk.no(&strands("1 line", Strands::Sound, DecidedTo::Keep));
+    assert_eq!(refused.kind(), "nothing_to_decide");
 }

@@ -285,7 +285,7 @@ impl Fold<'_> {
                     self.need = None;
                     self.over_kept = true;
                 }
-                (_, DecidedTo::SetAside) => {}
+                (Some(Strands::Sound) | None, DecidedTo::SetAside) => {}
                 _ => self.need = Some(Need::Remake),
             },
             (About::NotClicked, Some(Need::LookAtScrew { .. })) => match f.choice {
