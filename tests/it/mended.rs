@@ -44,3 +44,16 @@ fn strands_once_seen_cut_are_not_found_sound_later() {
     let refused = walk.no(&strands("1 line", Strands::Sound, DecidedTo::Keep));
     assert_eq!(refused.kind(), "nothing_to_decide");
 }
+
+#[test]
+fn what_could_not_be_reached_can_be_tightened_when_it_is_taken_up_again() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&torque("1 line", "A", TorqueResult::NotClicked { why: NotClicked::NoAccess }));
+    assert_eq!(walk.no(&clicked("1 line", "A")).kind(), "no_access");
+    walk.ok(&Act::SetAside { terminals: vec!["1 line".into()], why: AsideWhy::NoAccess });
+    walk.ok(&Act::TakeUp { terminals: vec!["1 line".into()], why: "duct moved".into() });
+    walk.ok(&clicked("1 line", "A"));
+    assert_eq!(walk.at("1 line").attempt.0, 1);
+}

@@ -117,6 +117,9 @@ impl Fold<'_> {
             }
             Fact::TakenUp(_) => {
                 self.aside = None;
+                if self.need == Some(Need::NoAccess) {
+                    self.need = None;
+                }
                 self.told = Informed::NotYet;
             }
             Fact::Scale(f) => self.scale(f),
