@@ -57,3 +57,33 @@ fn what_could_not_be_reached_can_be_tightened_when_it_is_taken_up_again() {
     walk.ok(&clicked("1 line", "A"));
     assert_eq!(walk.at("1 line").attempt.0, 1);
 }
+
+#[test]
+fn the_second_screw_falls_with_the_first_when_its_scale_was_low() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.begin_span("B", "22 lbf.in");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&clicked("main earth", "B"));
+    walk.end_span("A", "1.50 N.m");
+    let standing = walk.at("main earth");
+    assert_eq!(standing.next_step(), Some(Step::Torque { screw: 1, pass: 1 }));
+    assert!(
+        standing.answer(Step::Torque { screw: 2, pass: 1 }).is_none(),
+        "it was tightened after a loose first"
+    );
+}
+
+#[test]
+fn a_low_scale_of_one_screw_does_not_answer_for_the_strands_under_the_other() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.begin_span("B", "22 lbf.in");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&clicked("main earth", "B"));
+    walk.end_span("A", "4.00 N.m");
+    walk.end_span("B", "10 lbf.in");
+    assert_eq!(walk.at("main earth").need, Some(Need::Strands));
+}

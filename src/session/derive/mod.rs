@@ -213,6 +213,12 @@ impl Fold<'_> {
         self.strike_where(why, |step| step.stage() > stage);
     }
 
+    /// Strikes the step at a place and every one after it.
+    fn strike_steps_from(&mut self, place: usize, why: StruckWhy) {
+        let later = self.steps.get(place..).unwrap_or_default().to_vec();
+        self.strike_where(why, |step| later.contains(&step));
+    }
+
     fn set_need(&mut self, need: Need) {
         if !matches!(self.need, Some(Need::Remake | Need::Replace)) {
             self.need = Some(need);
@@ -335,17 +341,11 @@ impl Fold<'_> {
             return;
         }
         let Some(span) = self.visit.span(&f.span) else { return };
-        let touched: Vec<Step> =
-            self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id)).map(|t| t.step).collect();
-        let Some(first) = touched.first().copied() else { return };
+        let of_span = self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id));
+        let Some(first) = of_span.filter_map(|t| self.place(t.step)).min() else { return };
         match span.ended {
             SpanEnd::TooLow => {
-                self.strike_where(StruckWhy::ScaleTooLow, |step| {
-                    touched.contains(&step) || step.stage() > first.stage()
-                });
-                if self.need == Some(Need::Strands) {
-                    self.need = None;
-                }
+                self.strike_steps_from(first, StruckWhy::ScaleTooLow);
                 if self.forbidden {
                     self.set_need(Need::Remake);
                 }
