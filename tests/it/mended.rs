@@ -87,3 +87,16 @@ fn a_low_scale_of_one_screw_does_not_answer_for_the_strands_under_the_other() {
     walk.end_span("B", "10 lbf.in");
     assert_eq!(walk.at("main earth").need, Some(Need::Strands));
 }
+
+#[test]
+fn a_screw_that_spins_is_still_looked_at_after_the_strands_under_the_other() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&torque("main earth", "A", TorqueResult::NotClicked { why: NotClicked::Spins }));
+    walk.end_span("A", "4.00 N.m");
+    assert_eq!(walk.at("main earth").need, Some(Need::Strands));
+    walk.ok(&strands("main earth", Strands::Sound, DecidedTo::Keep));
+    assert_eq!(walk.at("main earth").need, Some(Need::LookAtScrew { again: true }));
+}

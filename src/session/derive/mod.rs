@@ -39,6 +39,7 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         used_again: false,
         shifted: false,
         over_kept: false,
+        after_strands: None,
         aside: None,
         told: Informed::NotYet,
         written: Vec::new(),
@@ -75,6 +76,7 @@ struct Fold<'a> {
     used_again: bool,
     shifted: bool,
     over_kept: bool,
+    after_strands: Option<Need>,
     aside: Option<AsideWhy>,
     told: Informed,
     written: Vec<Seq>,
@@ -220,8 +222,14 @@ impl Fold<'_> {
     }
 
     fn set_need(&mut self, need: Need) {
-        if !matches!(self.need, Some(Need::Remake | Need::Replace)) {
-            self.need = Some(need);
+        match (need, self.need) {
+            (_, Some(Need::Remake | Need::Replace)) => {}
+            // asked before what was found earlier, and that again after it
+            (Need::Strands, earlier) if earlier != Some(Need::Strands) => {
+                self.after_strands = earlier;
+                self.need = Some(need);
+            }
+            _ => self.need = Some(need),
         }
     }
 
@@ -291,7 +299,7 @@ impl Fold<'_> {
         match (f.about, self.need) {
             (About::OverTightened, Some(Need::Strands)) => match (f.strands, f.choice) {
                 (Some(Strands::Sound), DecidedTo::Keep) => {
-                    self.need = None;
+                    self.need = self.after_strands.take();
                     self.over_kept = true;
                 }
                 (Some(Strands::Sound) | None, DecidedTo::SetAside) => {}
@@ -334,6 +342,7 @@ impl Fold<'_> {
         self.used_again = false;
         self.shifted = false;
         self.over_kept = false;
+        self.after_strands = None;
     }
 
     fn scale(&mut self, f: &Scale) {
