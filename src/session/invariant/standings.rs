@@ -6,7 +6,7 @@ use super::super::steps::{Stage, Step, steps_of};
 use super::super::visit::{Ended, TerminalIndex, Visit};
 use super::lines::attempt_of;
 use super::{Broken, holds};
-use crate::domain::board::{Board, Terminal};
+use crate::domain::board::Terminal;
 use crate::domain::record::{AsideWhy, Fact, LastLook, Outcome, TorqueResult, Tug};
 use crate::domain::verdict::Verdict;
 
@@ -249,8 +249,9 @@ fn closing(visit: &Visit) -> Result<(), Broken> {
     holds(14, said.eq(is), || "the outcomes said differ from those recomputed".into())
 }
 
-/// Whether every tail was looked at, or there is a word why not.
+/// Whether every tail that is not set aside was looked at, or there is a word why not.
 fn looked(visit: &Visit, look: &LastLook) -> bool {
-    let mut tails = visit.board().into_iter().flat_map(Board::tails);
-    look.why_not.is_some() || tails.all(|name| look.tails.iter().any(|tail| tail.terminal == *name))
+    let mut tails = visit.terminals().filter(|(_, terminal, s)| terminal.tail && s.aside.is_none());
+    look.why_not.is_some()
+        || tails.all(|(_, tail, _)| look.tails.iter().any(|seen| seen.terminal == tail.name))
 }
