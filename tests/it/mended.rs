@@ -100,3 +100,24 @@ fn a_screw_that_spins_is_still_looked_at_after_the_strands_under_the_other() {
     walk.ok(&strands("main earth", Strands::Sound, DecidedTo::Keep));
     assert_eq!(walk.at("main earth").need, Some(Need::LookAtScrew { again: true }));
 }
+
+#[test]
+fn a_first_screw_redone_before_its_scale_was_put_right_is_the_one_the_second_follows() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&clicked("main earth", "A"));
+    walk.end_span("A", "1.50 N.m");
+    let low = walk.last();
+    walk.begin_span("A", "2.50 N.m");
+    walk.ok(&clicked("main earth", "A"));
+    let again = walk.last();
+    walk.slip(low, |fact| {
+        let Fact::Scale(scale) = fact else { panic!() };
+        scale.read = scale.required;
+    });
+    let standing = walk.at("main earth");
+    assert_eq!(standing.answer(Step::Torque { screw: 1, pass: 1 }).unwrap().seq, again);
+    assert!(standing.answer(Step::Torque { screw: 2, pass: 1 }).is_none());
+}

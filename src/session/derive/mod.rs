@@ -119,8 +119,10 @@ impl Fold<'_> {
             }
             Fact::TakenUp(_) => {
                 self.aside = None;
-                if self.need == Some(Need::NoAccess) {
-                    self.need = None;
+                for found in [&mut self.need, &mut self.after_strands] {
+                    if *found == Some(Need::NoAccess) {
+                        *found = None;
+                    }
                 }
                 self.told = Informed::NotYet;
             }
@@ -177,7 +179,9 @@ impl Fold<'_> {
         }
         if let Some(old) = self.answers.get(at).copied().flatten() {
             self.strike(old.seq, step, StruckWhy::Superseded);
-            if old.good {
+            if old.good && step.stage() == Stage::Torque {
+                self.strike_steps_from(at.saturating_add(1), StruckWhy::Superseded);
+            } else if old.good {
                 self.strike_after(step.stage(), StruckWhy::Superseded);
             }
         }
