@@ -121,3 +121,44 @@ fn a_first_screw_redone_before_its_scale_was_put_right_is_the_one_the_second_fol
     assert_eq!(standing.answer(Step::Torque { screw: 1, pass: 1 }).unwrap().seq, again);
     assert!(standing.answer(Step::Torque { screw: 2, pass: 1 }).is_none());
 }
+
+/// The starting scale of the only span, put right to another reading.
+fn start_was(walk: &mut Walk, shown: &str) {
+    let start = walk.visit.spans()[0].start_seq;
+    let read = witnessmark::domain::torque::Torque::read(shown).unwrap();
+    walk.slip(start, |fact| {
+        let Fact::Scale(scale) = fact else { panic!() };
+        scale.read = read;
+    });
+}
+
+#[test]
+fn a_start_put_right_as_too_low_asks_for_a_remake_where_a_second_torque_is_forbidden() {
+    let mut walk = Walk::begun();
+    walk.make_off("incomer N");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&clicked("incomer N", "A"));
+    start_was(&mut walk, "1.50 N.m");
+    assert_eq!(walk.at("incomer N").need, Some(Need::Remake));
+}
+
+#[test]
+fn a_start_put_right_does_not_undo_what_was_found_at_the_screw() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&torque("1 line", "A", TorqueResult::NotClicked { why: NotClicked::Stripped }));
+    start_was(&mut walk, "1.50 N.m");
+    assert_eq!(walk.at("1 line").need, Some(Need::Replace));
+}
+
+#[test]
+fn a_start_put_right_as_high_but_within_the_limits_is_a_remark() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 neutral");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&clicked("1 neutral", "A"));
+    start_was(&mut walk, "2.10 N.m");
+    let standing = walk.at("1 neutral");
+    assert_eq!((standing.need, &standing.remarks[..]), (None, &[RemarkWhy::ScaleHighWithinLimits][..]));
+}

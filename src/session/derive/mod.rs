@@ -83,6 +83,11 @@ struct Fold<'a> {
     struck: Vec<Struck>,
 }
 
+/// Whether a scale that stood too high stood above the limit; a single value has none above its setting.
+fn above(limits: &Limits, read: &Torque) -> bool {
+    limits.upper.is_none() || limits.place(read) == Lies::Above
+}
+
 impl Fold<'_> {
     fn take(&mut self, line: &Line) {
         let seq = line.seq;
@@ -242,18 +247,23 @@ impl Fold<'_> {
         let span = f.span.as_ref().and_then(|id| self.visit.span(id));
         let start_off =
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
-        if start_off == Some(SpanEnd::TooLow) {
-            self.strike(seq, step, StruckWhy::ScaleTooLow);
-            return;
-        }
         let place = match &f.result {
             TorqueResult::Reading { value, unit, .. } => f.limits.place(&Torque::new(*value, *unit)),
             TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
         };
         let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
+        if good && start_off == Some(SpanEnd::TooLow) {
+            self.strike(seq, step, StruckWhy::ScaleTooLow);
+            if self.forbidden {
+                self.set_need(Need::Remake);
+            }
+            return;
+        }
         if !self.answer(step, seq, good) {
             return;
         }
+        let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
+        let start_over = start_high.is_some_and(|read| above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {
@@ -262,7 +272,7 @@ impl Fold<'_> {
                 span: f.span.clone(),
                 limits: f.limits.clone(),
                 verdict: f.verdict,
-                drifted: false,
+                drifted: start_high.is_some() && !start_over,
             });
         }
         match f.result {
@@ -273,7 +283,7 @@ impl Fold<'_> {
             TorqueResult::NotClicked { why: NotClicked::NoAccess } => self.set_need(Need::NoAccess),
             TorqueResult::Clicked | TorqueResult::Reading { .. } | TorqueResult::ByHand => {}
         }
-        if place == Lies::Above || start_off == Some(SpanEnd::TooHigh) {
+        if place == Lies::Above || start_over {
             self.set_need(Need::Strands);
         }
     }
@@ -367,10 +377,10 @@ impl Fold<'_> {
                 let read = span.end.unwrap_or(f.read);
                 let mut over = false;
                 for t in self.tightened.iter_mut().filter(|t| t.span.as_ref() == Some(&span.id)) {
-                    if t.limits.upper.is_some() && t.limits.place(&read) != Lies::Above {
-                        t.drifted = true;
-                    } else {
+                    if above(&t.limits, &read) {
                         over = true;
+                    } else {
+                        t.drifted = true;
                     }
                 }
                 if over {
