@@ -162,3 +162,12 @@ fn a_start_put_right_as_high_but_within_the_limits_is_a_remark() {
     let standing = walk.at("1 neutral");
     assert_eq!((standing.need, &standing.remarks[..]), (None, &[RemarkWhy::ScaleHighWithinLimits][..]));
 }
+
+#[test]
+fn nothing_is_tightened_in_a_span_whose_start_was_put_right_as_wrong() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.begin_span("A", "2.00 N.m");
+    start_was(&mut walk, "1.50 N.m");
+    assert_eq!(walk.no(&clicked("1 line", "A")).kind(), "span_runs");
+}

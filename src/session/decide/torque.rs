@@ -145,6 +145,9 @@ fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) ->
         if Some(span.session) != visit.session() {
             return Err(Refusal::ScaleFirst(id.clone()));
         }
+        if !span.start_agrees {
+            return Err(Refusal::SpanRuns(span.id.clone()));
+        }
         if span.required != required {
             return Err(Refusal::OtherSetting(id.clone(), span.id.clone()));
         }
