@@ -921,3 +921,16 @@ pub(crate) fn strands(name: &str, strands: Strands, choice: DecidedTo) -> Act {
         remark: String::new(),
     }
 }
+
+/// The last look at both tails, in board order.
+pub(crate) fn last_look_at(tugs: [Tug; 2], marks: [MarkSeen; 2]) -> Act {
+    let names = ["incomer L", "incomer N"].map(TerminalName::from);
+    let seen = names.into_iter().zip(tugs.into_iter().zip(marks));
+    Act::LastLook {
+        tails: seen.map(|(terminal, (tug, mark))| TailLook { terminal, tug, mark }).collect(),
+        why_not: None,
+        covers: "back".into(),
+        locks_and_tools_out: "out".into(),
+        energised_by: None,
+    }
+}

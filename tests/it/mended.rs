@@ -1,9 +1,10 @@
 //! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
 //! corrections; our own.
 
-use crate::acts::{Walk, clicked, mark, read, strands, torque, tug};
+use crate::acts::{Walk, beginning, clicked, gate, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
-    AsideWhy, DecidedTo, DisturbedHow, Fact, NotClicked, Outcome, Strands, TorqueResult, Tug,
+    AsideWhy, DecidedTo, DisturbedHow, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState,
+    Strands, TorqueResult, Tug,
 };
 use witnessmark::session::{Act, Need, RemarkWhy, Step};
 
@@ -170,4 +171,14 @@ fn nothing_is_tightened_in_a_span_whose_start_was_put_right_as_wrong() {
     walk.begin_span("A", "2.00 N.m");
     start_was(&mut walk, "1.50 N.m");
     assert_eq!(walk.no(&clicked("1 line", "A")).kind(), "span_runs");
+}
+
+#[test]
+fn the_last_look_tugs_so_it_waits_for_the_gate_and_for_no_live_tail() {
+    let mut walk = Walk::begun();
+    let look = last_look_at([Tug::Firm; 2], [MarkSeen::Held; 2]);
+    walk.ok(&beginning(SessionCause::Resumed));
+    assert_eq!(walk.no(&look).kind(), "gate_first");
+    walk.ok(&gate(SourceState::Live, None));
+    assert_eq!(walk.no(&look).kind(), "live");
 }
