@@ -182,3 +182,23 @@ fn the_last_look_tugs_so_it_waits_for_the_gate_and_for_no_live_tail() {
     walk.ok(&gate(SourceState::Live, None));
     assert_eq!(walk.no(&look).kind(), "live");
 }
+
+#[test]
+fn a_tail_that_moved_at_the_last_look_is_open_after_every_line_of_it() {
+    let mut walk = Walk::begun();
+    walk.make_off("incomer L");
+    walk.begin_span("A", "2.50 N.m");
+    walk.ok(&clicked("incomer L", "A"));
+    walk.ok(&tug(&["incomer L"], Tug::Firm));
+    walk.ok(&mark("incomer L"));
+    walk.end_span("A", "2.50 N.m");
+    assert_eq!(walk.at("incomer L").outcome, Outcome::Complete);
+    let before = walk.last();
+    walk.ok(&last_look_at([Tug::Firm; 2], [MarkSeen::Moved, MarkSeen::Held]));
+    for line in walk.visit.lines().iter().filter(|line| line.seq > before) {
+        let upto = usize::try_from(line.seq.0).unwrap();
+        let cut = witnessmark::session::replay(&walk.visit.lines()[..upto]);
+        let at = cut.find(&"incomer L".into()).unwrap();
+        assert_eq!(cut.standing(at).unwrap().outcome, Outcome::Open);
+    }
+}

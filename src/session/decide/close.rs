@@ -60,7 +60,8 @@ pub(super) fn last_look(
         .filter(|tail| tail.tug == Tug::Shifted || (tail.mark == MarkSeen::Moved && tail.tug == Tug::Firm))
         .map(|tail| tail.terminal.clone())
         .collect();
-    let mut facts = vec![Fact::LastLook(look)];
+    let mut facts = Vec::new();
+    // the first of the two lines, so that a torn record never shows a moved tail as complete
     if !moved.is_empty() {
         facts.push(Fact::Disturbed(Disturbed {
             terminals: moved,
@@ -70,6 +71,7 @@ pub(super) fn last_look(
             why: "moved at the last look".into(),
         }));
     }
+    facts.push(Fact::LastLook(look));
     Ok(facts)
 }
 
