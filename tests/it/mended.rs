@@ -202,3 +202,18 @@ fn a_tail_that_moved_at_the_last_look_is_open_after_every_line_of_it() {
         assert_eq!(cut.standing(at).unwrap().outcome, Outcome::Open);
     }
 }
+
+#[test]
+fn a_mark_is_made_once_however_often_its_terminal_is_named() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.begin_span("A", "2.00 N.m");
+    walk.ok(&clicked("1 line", "A"));
+    walk.ok(&tug(&["1 line"], Tug::Firm));
+    let twice = Act::Mark {
+        terminals: vec!["1 line".into(), "1 line".into()],
+        result: witnessmark::domain::record::MarkResult::Made,
+        mode: witnessmark::domain::record::Mode::Singly,
+    };
+    assert_eq!(walk.no(&twice).kind(), "not_together");
+}

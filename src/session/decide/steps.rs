@@ -165,7 +165,10 @@ pub(super) fn mark(
 ) -> Facts {
     mode_fits(visit, mode)?;
     let mut attempt = None;
-    for name in terminals {
+    for (nth, name) in terminals.iter().enumerate() {
+        if terminals.iter().take(nth).any(|earlier| earlier == name) {
+            return Err(Refusal::NotTogether);
+        }
         may_touch(visit, who, name)?;
         let (_, standing) = standing_of(visit, name)?;
         nothing_needed(name, standing)?;
