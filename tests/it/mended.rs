@@ -217,3 +217,55 @@ fn a_mark_is_made_once_however_often_its_terminal_is_named() {
     };
     assert_eq!(walk.no(&twice).kind(), "not_together");
 }
+
+#[test]
+fn a_reading_is_plain_text_and_no_less_than_nothing_also_as_a_slip() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    let shown = |text: &str, value: &str| TorqueResult::Reading {
+        text: text.into(),
+        value: value.parse().unwrap(),
+        unit: witnessmark::domain::torque::Unit::NewtonMetre,
+    };
+    assert_eq!(walk.no(&torque("1 line", "D", shown("2.0\u{202e}", "2.0"))).kind(), "bad_text");
+    walk.ok(&read("1 line", "D", "2.0"));
+    for (result, kind) in [(shown("2.1\u{7}", "2.1"), "bad_text"), (shown("-2", "-2"), "bad_quantity")] {
+        let mut fact = walk.visit.line(walk.last()).unwrap().fact.clone();
+        let Fact::Torqued(torqued) = &mut fact else { panic!() };
+        torqued.result = result;
+        let slip =
+            Act::Correct { seq: walk.last(), terminal: None, fact: Box::new(fact), why: "mistyped".into() };
+        assert_eq!(walk.no(&slip).kind(), kind);
+    }
+}
+
+#[test]
+fn a_slip_is_held_to_what_the_first_answer_was_held_to() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    let prepared = walk.visit.lines().iter().find(|line| line.fact.kind() == "prepared").unwrap().clone();
+    walk.begin_span("A", "2.00 N.m");
+    let start = walk.visit.line(walk.last()).unwrap().clone();
+    let kind = |line: &witnessmark::domain::record::Line, change: &dyn Fn(&mut Fact)| {
+        let mut fact = line.fact.clone();
+        change(&mut fact);
+        let fact = Box::new(fact);
+        walk.no(&Act::Correct { seq: line.seq, terminal: None, fact, why: "mistyped".into() }).kind()
+    };
+    let brushed = |fact: &mut Fact| {
+        let Fact::Prepared(f) = fact else { panic!() };
+        f.aluminium = vec![witnessmark::domain::conductor::AluminiumCare::Brushed];
+    };
+    assert_eq!(kind(&prepared, &brushed), "choice_not_possible");
+    let below_nothing = |fact: &mut Fact| {
+        let Fact::Scale(f) = fact else { panic!() };
+        f.read = witnessmark::domain::torque::Torque::new((-1).into(), f.read.unit);
+    };
+    assert_eq!(kind(&start, &below_nothing), "bad_quantity");
+    let reset_at_start = |fact: &mut Fact| {
+        let Fact::Scale(f) = fact else { panic!() };
+        f.read.value += rust_decimal::Decimal::ONE;
+        f.reset = Some(witnessmark::domain::record::Reset { by: "R. Ashdown".into(), why: "more".into() });
+    };
+    assert_eq!(kind(&start, &reset_at_start), "not_a_slip");
+}
