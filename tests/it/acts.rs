@@ -298,7 +298,7 @@ pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Ac
     }
     if visit.gate(&me()).is_none() {
         return match dice.roll(12) {
-            0 => gate(SourceState::Unconnected, None),
+            0 | 3 => gate(SourceState::Unconnected, None),
             1 => gate(SourceState::Dead, Some("1 cpc")),
             2 => gate(SourceState::Live, None),
             _ => gate(SourceState::Dead, None),
@@ -333,9 +333,9 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
             Act::Prepare { conductors: conductor(nth), how, aluminium: vec![], mode }
         }
         Some(Step::Enter(nth)) => {
-            if visit.terminal(at).unwrap().tail
-                && decide(visit, &me(), &Act::Enter { conductors: conductor(nth), fault: None, mode })
-                    .is_err()
+            let enter = Act::Enter { conductors: conductor(nth), fault: None, mode };
+            if decide(visit, &me(), &enter).is_err_and(|refusal| refusal == Refusal::TailsGoIn)
+                && dice.one_in(2)
             {
                 return gate(SourceState::Dead, None);
             }
@@ -547,12 +547,12 @@ pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
     let name = dice.of(&all);
     let tool = dice.of(&["A", "B", "C", "D", "E", "F", "X"]);
     let tool = ToolId::from(tool);
-    match dice.roll(28) {
+    match dice.roll(34) {
         0 => disturb(name, dice),
-        1 | 2 => wild_step(visit, dice, &name),
-        3 | 4 => wild_torque(visit, dice, name, tool),
+        1 | 2 | 27 | 28 => wild_step(visit, dice, &name),
+        3 | 4 | 29 | 30 => wild_torque(visit, dice, name, tool),
         5..=9 => slip(visit, dice),
-        10 => wild_scale(dice, tool),
+        10 | 31 | 32 => wild_scale(visit, dice, tool),
         11 => Act::Remake {
             conductors: dice.of(&[
                 vec![ConductorName(name.0.clone())],
@@ -579,14 +579,17 @@ pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
         20 => beginning(dice.of(&[SessionCause::Resumed, SessionCause::Gap])),
         21 => wild_frame(dice, tool),
         22 => later(dice, name, tool),
-        23 => Act::LastLook {
-            tails: dice
-                .of(&[vec![], vec![TailLook { terminal: name, tug: Tug::Firm, mark: MarkSeen::Held }]]),
-            why_not: dice.of(&[None, Some("no light".into())]),
-            covers: "back".into(),
-            locks_and_tools_out: "out".into(),
-            energised_by: None,
-        },
+        23 => {
+            let one = |terminal| TailLook { terminal, tug: Tug::Firm, mark: MarkSeen::Held };
+            let tails = ["incomer L", "incomer N"].map(|tail| one(TerminalName::from(tail)));
+            Act::LastLook {
+                tails: dice.of(&[vec![], vec![one(name)], tails.to_vec(), tails.to_vec()]),
+                why_not: dice.of(&[None, Some("no light".into())]),
+                covers: "back".into(),
+                locks_and_tools_out: "out".into(),
+                energised_by: None,
+            }
+        }
         24 => Act::Sign { person: dice.of(&[me(), PersonId::from("P9")]), capacity: "done by".into() },
         25 => Act::Close,
         26 if dice.one_in(8) => Act::Abandon { why: "board burnt".into(), told: "the owner".into() },
@@ -612,6 +615,9 @@ fn wild_step(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
         _ => mode(visit, dice),
     };
     let one = |name: &str| vec![ConductorName::from(name)];
+    // where something else comes first a step is refused for the sake of that
+    let waiting = names(visit, |s| s.need.is_some() && s.aside.is_none() && !s.steps.is_empty());
+    let name = &if waiting.is_empty() || dice.one_in(2) { name.clone() } else { dice.of(&waiting) };
     let conductors = match dice.roll(10) {
         0 => vec![],
         1 => [one("1 line"), one("1 neutral"), one("bell")].concat(),
@@ -667,18 +673,25 @@ fn wild_torque(visit: &Visit, dice: &mut Dice, terminal: TerminalName, tool: Too
         4 => TorqueResult::NotClicked { why: dice.of(&NotClicked::ALL) },
         _ => TorqueResult::Clicked,
     };
-    let tool = dice.of(&[Some(tool.clone()), Some(tool.clone()), Some(tool), None]);
     // a made-off terminal is where a torque is refused for the sake of the tool
     let ready: Vec<TerminalName> = names(visit, |s| {
         s.outcome == witnessmark::domain::record::Outcome::Open
             && s.need.is_none()
             && matches!(s.next_step(), Some(Step::Torque { .. }))
     });
+    let tool = if dice.one_in(4) { ToolId::from("F") } else { tool };
     let terminal = if ready.is_empty() || dice.one_in(4) { terminal } else { dice.of(&ready) };
+    let tool = dice.of(&[Some(tool.clone()), Some(tool.clone()), Some(tool), None]);
     Act::Torque { terminal, tool, result, mode: mode(visit, dice) }
 }
 
-fn wild_scale(dice: &mut Dice, tool: ToolId) -> Act {
+fn wild_scale(visit: &Visit, dice: &mut Dice, tool: ToolId) -> Act {
+    if let Some(span) = visit.open_spans().next()
+        && dice.one_in(2)
+    {
+        let cause = dice.of(&[None, Some(EndCause::NotKnown)]);
+        return Act::EndSpan { tool: span.tool.clone(), read: span.required, cause, next: None };
+    }
     let read = dice.of(&[nm("2.0"), nm("2.0"), nm("9"), nm("-1")]);
     match dice.roll(4) {
         0 | 1 => Act::BeginSpan { tool, required: dice.of(&[nm("2.0"), nm("50")]), read },

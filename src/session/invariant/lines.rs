@@ -301,8 +301,9 @@ fn end(seen: &mut Seen<'_>, seq: Seq, id: &SpanId) -> Result<(), Broken> {
 
 fn tightened(seen: &Seen<'_>, seq: Seq, torqued: &Torqued) -> Result<(), Broken> {
     let Some(tool) = &torqued.tool else {
-        let by_hand = torqued.result == TorqueResult::ByHand && torqued.span.is_none();
-        return holds(5, by_hand, || format!("line {seq} is no tightening by hand and names no tool"));
+        let by_hand = matches!(torqued.result, TorqueResult::ByHand | TorqueResult::NotClicked { .. });
+        let bare = by_hand && torqued.span.is_none();
+        return holds(5, bare, || format!("line {seq} is no tightening by hand and names no tool"));
     };
     let kind = known_tool(seen, seq, tool)?;
     holds(13, !seen.doubted.contains(tool), || {

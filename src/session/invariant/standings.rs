@@ -115,13 +115,10 @@ impl<'a> Here<'a> {
                 let Some(span) = fact.span.as_ref().and_then(|span| self.visit.span(span)) else {
                     return Ok(());
                 };
-                self.holds(
-                    3,
-                    !complete || span.ended == SpanEnd::Agreed,
-                    "complete, but its span does not agree",
-                )?;
-                let read = !span.is_open() && span.start_agrees && span.ended != SpanEnd::TooLow;
-                self.holds(3, read, "complete, but the scale of its span is open, low or wrong at the start")
+                let agrees = span.ended == SpanEnd::Agreed && span.start_agrees;
+                self.holds(3, !complete || agrees, "complete, but its span does not agree at both ends")?;
+                let low = span.ended == SpanEnd::TooLow || (!span.start_agrees && span.start < span.required);
+                self.holds(3, !span.is_open() && !low, "complete, but the scale of its span is open or low")
             }
             other => self.holds(3, false, &format!("complete on a {}", other.kind())),
         }
