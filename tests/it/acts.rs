@@ -93,6 +93,23 @@ fn terminal(name: &str, clamp: &str, device: Option<&str>, conductors: usize, mo
     terminal
 }
 
+/// The terminals of [`board`].
+const TERMINALS: [&str; 13] = [
+    "incomer L",
+    "incomer N",
+    "1 line",
+    "1 finger",
+    "2 line",
+    "3 line",
+    "4 line",
+    "1 neutral",
+    "1 cpc",
+    "bell",
+    "meter",
+    "main earth",
+    "main neutral",
+];
+
 /// A small board with every sort of clamp; invented.
 pub(crate) fn board() -> Board {
     let (none, tail, spare) = (json!({}), json!({"tail": true}), json!({"spare": true}));
@@ -283,7 +300,7 @@ fn unfinished(standing: &Standing) -> bool {
 /// A good next act, working towards closing when it is time to wind down.
 pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Act {
     if visit.opened().is_none() {
-        let own = dice.of(&[None, Some(4), Some(6), Some(6)]);
+        let own = dice.of(&[None, None, Some(4), Some(6)]);
         return opening(dice.one_in(12), own);
     }
     if visit.session().is_none() {
@@ -383,6 +400,11 @@ fn meet(visit: &Visit, dice: &mut Dice, name: &TerminalName, need: Need) -> Act 
         }
         Act::Remake { terminal: name.clone(), conductors, why: "cut back".into() }
     };
+    if dice.one_in(5) {
+        // impatient: the screw before what has to come first
+        let mode = mode(visit, dice);
+        return Act::Torque { terminal: name.clone(), tool: None, result: TorqueResult::ByHand, mode };
+    }
     match need {
         Need::Strands => match dice.roll(6) {
             0 => decide_on(About::OverTightened, Some(Strands::Cut), DecidedTo::Remake),
@@ -416,6 +438,10 @@ fn tighten(visit: &Visit, dice: &mut Dice, name: &TerminalName, mode: Mode) -> A
     let Some(row) = board.torque_row(visit.terminal(at).unwrap()) else {
         return torque(None, TorqueResult::ByHand);
     };
+    if let Some(held) = visit.tools().last().filter(|_| dice.one_in(12)) {
+        // whatever lies nearest, fit or not
+        return torque(Some(held.tool.id.clone()), TorqueResult::Clicked);
+    }
     let able: Vec<(Tool, Torque)> = visit
         .tools()
         .iter()
@@ -543,13 +569,12 @@ fn last_look(visit: &Visit, dice: &mut Dice) -> Act {
 
 /// What happens besides the plan: disturbed, remarks, slips, reopenings, and plain nonsense.
 pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
-    let all: Vec<TerminalName> = board().terminals.iter().map(|t| t.name.clone()).collect();
-    let name = dice.of(&all);
+    let name = TerminalName::from(dice.of(&TERMINALS));
     let tool = dice.of(&["A", "B", "C", "D", "E", "F", "X"]);
     let tool = ToolId::from(tool);
     match dice.roll(34) {
         0 => disturb(name, dice),
-        1 | 2 | 27 | 28 => wild_step(visit, dice, &name),
+        1 | 2 | 27 | 28 | 33 => wild_step(visit, dice, &name),
         3 | 4 | 29 | 30 => wild_torque(visit, dice, name, tool),
         5..=9 => slip(visit, dice),
         10 | 31 | 32 => wild_scale(visit, dice, tool),
@@ -573,7 +598,10 @@ pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
         },
         14 => Act::TakeUp { terminals: dice.of(&[vec![name], vec![]]), why: "there now".into() },
         15 => take_up(visit, dice),
-        16 => Act::Tell { terminals: vec![name], whom: dice.of(&[None, Some("S. Birch".into())]) },
+        16 => Act::Tell {
+            terminals: told_again(visit, dice, name),
+            whom: dice.of(&[None, Some("S. Birch".into())]),
+        },
         17 | 18 => remark(visit, dice, name),
         19 => wild_decision(dice, name),
         20 => beginning(dice.of(&[SessionCause::Resumed, SessionCause::Gap])),
@@ -617,7 +645,7 @@ fn wild_step(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
     let one = |name: &str| vec![ConductorName::from(name)];
     // where something else comes first a step is refused for the sake of that
     let waiting = names(visit, |s| s.need.is_some() && s.aside.is_none() && !s.steps.is_empty());
-    let name = &if waiting.is_empty() || dice.one_in(2) { name.clone() } else { dice.of(&waiting) };
+    let name = &if waiting.is_empty() || dice.one_in(4) { name.clone() } else { dice.of(&waiting) };
     let conductors = match dice.roll(10) {
         0 => vec![],
         1 => [one("1 line"), one("1 neutral"), one("bell")].concat(),
@@ -690,7 +718,8 @@ fn wild_scale(visit: &Visit, dice: &mut Dice, tool: ToolId) -> Act {
         && dice.one_in(2)
     {
         let cause = dice.of(&[None, Some(EndCause::NotKnown)]);
-        return Act::EndSpan { tool: span.tool.clone(), read: span.required, cause, next: None };
+        let read = dice.of(&[span.required, nm("0.1")]);
+        return Act::EndSpan { tool: span.tool.clone(), read, cause, next: None };
     }
     let read = dice.of(&[nm("2.0"), nm("2.0"), nm("9"), nm("-1")]);
     match dice.roll(4) {
@@ -698,6 +727,11 @@ fn wild_scale(visit: &Visit, dice: &mut Dice, tool: ToolId) -> Act {
         2 => Act::EndSpan { tool, read, cause: dice.of(&[None, None, Some(EndCause::NotKnown)]), next: None },
         _ => Act::LoseScale { tool, why: dice.of(&["dropped".into(), String::new()]) },
     }
+}
+
+fn told_again(visit: &Visit, dice: &mut Dice, name: TerminalName) -> Vec<TerminalName> {
+    let aside = names(visit, |s| s.aside.is_some());
+    if aside.is_empty() || dice.one_in(4) { vec![name] } else { vec![dice.of(&aside)] }
 }
 
 fn take_up(visit: &Visit, dice: &mut Dice) -> Act {

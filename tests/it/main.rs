@@ -12,3 +12,4 @@ mod acts;
 mod mended;
 mod naive;
 mod properties;
+mod trade_facts;

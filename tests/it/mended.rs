@@ -3,8 +3,8 @@
 
 use crate::acts::{Walk, beginning, clicked, gate, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
-    AsideWhy, DecidedTo, DisturbedHow, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState,
-    Strands, TorqueResult, Tug,
+    AsideWhy, DecidedTo, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState, Strands,
+    TorqueResult, Tug,
 };
 use witnessmark::session::{Act, Need, RemarkWhy, Step};
 
