@@ -9,6 +9,7 @@
 )]
 
 mod acts;
+mod broken;
 mod mended;
 mod naive;
 mod properties;

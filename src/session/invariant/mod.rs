@@ -8,6 +8,8 @@
 
 mod lines;
 mod standings;
+#[cfg(test)]
+mod tests;
 
 use super::apply::replay;
 use super::derive::derive;
