@@ -8,9 +8,9 @@ use witnessmark::domain::limits::OwnTolerance;
 use witnessmark::domain::moment::Moment;
 use witnessmark::domain::names::{ConductorName, PersonId, Seq, TerminalName, ToolId};
 use witnessmark::domain::record::{
-    About, AsideWhy, DecidedTo, DisturbedHow, Draft, EntryFault, Fact, Gates, Line, MarkResult, MarkSeen,
-    Mode, NotClicked, Order, Person, RemarkOn, Reset, Session, SessionCause, SettleKnown, SourceOfSupply,
-    SourceState, Strands, TailLook, TorqueResult, Tug, VisitKind,
+    About, AsideWhy, DecidedTo, DisturbedHow, Draft, Entered, EntryFault, Fact, Gates, Line, MarkResult,
+    MarkSeen, Mode, NotClicked, Order, Person, Prepared, RemarkOn, Reset, Session, SessionCause, SettleKnown,
+    SourceOfSupply, SourceState, Strands, TailLook, TorqueResult, Tug, Tugged, VisitKind,
 };
 use witnessmark::domain::tool::{Tool, ToolKind};
 use witnessmark::domain::torque::Torque;
@@ -342,7 +342,11 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
     if let Some(need) = standing.need {
         return meet(visit, dice, name, need);
     }
-    let conductor = |nth| vec![visit.conductor_name(at, nth).unwrap()];
+    let together = dice.one_in(5);
+    let conductor = |nth| {
+        let all = if together { alike(visit, standing) } else { vec![] };
+        if all.is_empty() { vec![visit.conductor_name(at, nth).unwrap()] } else { all }
+    };
     let mode = mode(visit, dice);
     match standing.next_step() {
         Some(Step::Prepare(nth)) => {
@@ -374,10 +378,27 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
         Some(Step::Mark) => {
             let result =
                 dice.of(&[MarkResult::Made, MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]);
-            Act::Mark { terminals: vec![name.clone()], result, mode }
+            let all: Vec<TerminalName> =
+                alike(visit, standing).into_iter().map(|conductor| TerminalName(conductor.0)).collect();
+            let terminals = if together && !all.is_empty() { all } else { vec![name.clone()] };
+            Act::Mark { terminals, result, mode }
         }
         None => end_a_span(visit, dice).unwrap_or(Act::Close),
     }
+}
+
+/// Conductors of terminals with one each that wait for the same step in the same attempt.
+fn alike(visit: &Visit, standing: &Standing) -> Vec<ConductorName> {
+    visit
+        .terminals()
+        .filter(|(_, t, s)| {
+            let workable = unfinished(s) && s.need.is_none() && visit.live_source(&t.name).is_none();
+            workable
+                && t.conductors.len() == 1
+                && (s.attempt, s.next_step()) == (standing.attempt, standing.next_step())
+        })
+        .map(|(_, t, _)| ConductorName(t.name.0.clone()))
+        .collect()
 }
 
 fn aside(_: &Visit, name: TerminalName, why: AsideWhy) -> Act {
@@ -721,7 +742,8 @@ fn wild_scale(visit: &Visit, dice: &mut Dice, tool: ToolId) -> Act {
         let read = dice.of(&[span.required, nm("0.1")]);
         return Act::EndSpan { tool: span.tool.clone(), read, cause, next: None };
     }
-    let read = dice.of(&[nm("2.0"), nm("2.0"), nm("9"), nm("-1")]);
+    let most = Torque::new(rust_decimal::Decimal::MAX, witnessmark::domain::torque::Unit::PoundFoot);
+    let read = dice.of(&[nm("2.0"), nm("2.0"), nm("9"), nm("-1"), most]);
     match dice.roll(4) {
         0 | 1 => Act::BeginSpan { tool, required: dice.of(&[nm("2.0"), nm("50")]), read },
         2 => Act::EndSpan { tool, read, cause: dice.of(&[None, None, Some(EndCause::NotKnown)]), next: None },
@@ -832,6 +854,11 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
             let by = dice.of(&["0", "0", "-1", "1", "0.1"]).parse::<rust_decimal::Decimal>().unwrap();
             f.read.value = f.required.value + by;
         }
+        Fact::Gates(f) if dice.one_in(2) => {
+            f.sources[0].state = dice.of(&[SourceState::Dead, SourceState::Live, SourceState::Unconnected]);
+            f.sources[0].shrouded = Some(true);
+            f.sources[0].decided_by = Some("R. Ashdown".into());
+        }
         Fact::Gates(f) => f.locked_off = "padlock 4".into(),
         Fact::Tool(f) => match dice.roll(4) {
             0 => f.graduation = Some("0.1".parse().unwrap()),
@@ -841,7 +868,22 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
         },
         _ => {}
     }
-    let terminal = dice.one_in(10).then(|| TerminalName::from("1 line"));
+    let named: Vec<TerminalName> = match &fact {
+        Fact::Prepared(Prepared { conductors, .. })
+        | Fact::Entered(Entered { conductors, .. })
+        | Fact::Tugged(Tugged { conductors, .. }) => {
+            let found = conductors.iter().filter_map(|name| visit.find_conductor(name));
+            found.map(|(at, _)| visit.terminal(at).unwrap().name.clone()).collect()
+        }
+        Fact::Torqued(f) => f.terminals.clone(),
+        Fact::Marked(f) => f.terminals.clone(),
+        _ => vec![],
+    };
+    let terminal = match dice.roll(12) {
+        0 => Some(TerminalName::from("1 line")),
+        1..=4 if !named.is_empty() => Some(dice.of(&named)),
+        _ => None,
+    };
     Act::Correct { seq: target.seq, terminal, fact: Box::new(fact), why: "mistyped".into() }
 }
 
