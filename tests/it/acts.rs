@@ -520,6 +520,10 @@ fn end_a_span(visit: &Visit, dice: &mut Dice) -> Option<Act> {
 }
 
 fn wind_down(visit: &Visit, dice: &mut Dice) -> Act {
+    if dice.one_in(8) {
+        // impatient: whatever is still in the way
+        return dice.of(&[Act::Sign { person: me(), capacity: "done by".into() }, Act::Close]);
+    }
     if let Some(remark) = visit.power_on().iter().find(|remark| remark.dealt_with.is_none()) {
         let handed_to = dice.one_in(2).then(|| "S. Birch".to_owned());
         let on = RemarkOn::Remark(remark.seq);

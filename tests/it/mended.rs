@@ -269,3 +269,15 @@ fn a_slip_is_held_to_what_the_first_answer_was_held_to() {
     };
     assert_eq!(kind(&start, &reset_at_start), "not_a_slip");
 }
+
+#[test]
+fn a_low_scale_of_the_second_screw_leaves_the_first_as_it_stood() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.begin_span("B", "22 lbf.in");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&clicked("main earth", "B"));
+    walk.end_span("B", "10 lbf.in");
+    assert_eq!(walk.at("main earth").next_step(), Some(Step::Torque { screw: 2, pass: 1 }));
+}

@@ -321,7 +321,7 @@ fn a_fixed_batch_of_runs_reaches_every_record_and_every_refusal() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, max_shrink_iters: 2_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, max_shrink_iters: 100, ..ProptestConfig::default() })]
 
     #[test]
     fn whatever_is_done_holds_replays_and_is_read_alike(
