@@ -1,7 +1,8 @@
 //! Each invariant that a record can break is broken here by lines that `decide` would never give, and found by its
 //! number. `apply` takes everything in, so this shows the check and not the rules.
 
-use crate::acts::{self, Walk, clicked, gate, mark, me, tug};
+use crate::acts::{self, gate, me};
+use crate::walk::{Walk, clicked, mark, tug};
 use serde_json::{Value, json};
 use witnessmark::domain::names::Seq;
 use witnessmark::domain::record::{Fact, SourceState, Tug};

@@ -11,6 +11,9 @@
 mod acts;
 mod broken;
 mod mended;
+mod mischief;
+mod moves;
 mod naive;
 mod properties;
 mod trade_facts;
+mod walk;

@@ -1,7 +1,8 @@
 //! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
 //! corrections; our own.
 
-use crate::acts::{Walk, beginning, clicked, gate, last_look_at, mark, read, strands, torque, tug};
+use crate::acts::{beginning, gate};
+use crate::walk::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
     AsideWhy, DecidedTo, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState, Strands,
     TorqueResult, Tug,

@@ -1,8 +1,11 @@
 //! Properties of the machine under acts that are mostly sensible: what must always hold, replay, round trips, and
 //! the second, naive reader.
 
-use crate::acts::{self, Dice, Walk, act, me, mischief, observes, sensible};
+use crate::acts::{self, Dice, act, me, observes};
+use crate::mischief::mischief;
+use crate::moves::sensible;
 use crate::naive;
+use crate::walk::Walk;
 use proptest::prelude::*;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -127,8 +130,9 @@ fn agrees(visit: &Visit) {
                 visit.lines_about(at).any(|a| a.seq == l.seq)
                     || ["scale", "corrected", "scale_unread"].contains(&l.fact.kind())
             })
-            .map(|l| format!("{} {}\n", l.seq, serde_json::to_string(&l.fact).unwrap()))
-            .collect();
+            .map(|l| format!("{} {}", l.seq, serde_json::to_string(&l.fact).unwrap()))
+            .collect::<Vec<_>>()
+            .join("\n");
         assert_eq!(*row, ours, "{standing:#?}\n{about}");
     }
     assert_eq!(naive.rows.len(), visit.terminals().count());

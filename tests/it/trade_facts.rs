@@ -1,6 +1,6 @@
 //! Trade facts, told as short walks over the machine. Each is common practice, no source.
 
-use crate::acts::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
+use crate::walk::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{

@@ -4,6 +4,7 @@
 //! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
 
 mod finish;
+mod scales;
 
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, Standing, Struck, StruckWhy};
@@ -14,7 +15,7 @@ use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
 use crate::domain::record::{
     About, AsideWhy, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, LastLook, Line, NotClicked,
-    Scale, ScaleAt, Strands, TorqueResult, Torqued, Tug, Tugged,
+    Strands, TorqueResult, Torqued, Tug, Tugged,
 };
 use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
@@ -81,11 +82,6 @@ struct Fold<'a> {
     told: Informed,
     written: Vec<Seq>,
     struck: Vec<Struck>,
-}
-
-/// Whether a scale that stood too high stood above the limit; a single value has none above its setting.
-fn above(limits: &Limits, read: &Torque) -> bool {
-    limits.upper.is_none() || limits.place(read) == Lies::Above
 }
 
 impl Fold<'_> {
@@ -263,7 +259,7 @@ impl Fold<'_> {
             return;
         }
         let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
-        let start_over = start_high.is_some_and(|read| above(&f.limits, &read));
+        let start_over = start_high.is_some_and(|read| scales::above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {
@@ -357,38 +353,6 @@ impl Fold<'_> {
         self.shifted = false;
         self.over_kept = false;
         self.after_strands = None;
-    }
-
-    fn scale(&mut self, f: &Scale) {
-        if f.at == ScaleAt::Start {
-            return;
-        }
-        let Some(span) = self.visit.span(&f.span) else { return };
-        let of_span = self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id));
-        let Some(first) = of_span.filter_map(|t| self.place(t.step)).min() else { return };
-        match span.ended {
-            SpanEnd::TooLow => {
-                self.strike_steps_from(first, StruckWhy::ScaleTooLow);
-                if self.forbidden {
-                    self.set_need(Need::Remake);
-                }
-            }
-            SpanEnd::TooHigh => {
-                let read = span.end.unwrap_or(f.read);
-                let mut over = false;
-                for t in self.tightened.iter_mut().filter(|t| t.span.as_ref() == Some(&span.id)) {
-                    if above(&t.limits, &read) {
-                        over = true;
-                    } else {
-                        t.drifted = true;
-                    }
-                }
-                if over {
-                    self.set_need(Need::Strands);
-                }
-            }
-            SpanEnd::Open | SpanEnd::Agreed | SpanEnd::Reset(_) | SpanEnd::Unread(_) => {}
-        }
     }
 
     fn last_look(&mut self, f: &LastLook) {
