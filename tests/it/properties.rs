@@ -97,8 +97,8 @@ fn outcome_word(outcome: Outcome) -> &'static str {
     }
 }
 
-/// The visit is its lines, and the second reader says the same of them.
-fn agrees(visit: &Visit) {
+/// The visit is its lines, and the second reader says the same of them; for every test that makes a record.
+pub(crate) fn agrees(visit: &Visit) {
     invariant::check_fold(visit).unwrap_or_else(|broken| panic!("{broken}\n{}", told(visit)));
     let naive = naive::read(&json(visit));
     for (row, (at, terminal, standing)) in naive.rows.iter().zip(visit.terminals()) {
