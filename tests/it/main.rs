@@ -6,12 +6,15 @@
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
     clippy::wildcard_enum_match_arm,
+    clippy::disallowed_methods,
     reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
+mod acts;
 mod appendix;
 mod board_errors;
 mod boards;
+mod broken;
 mod cli;
 mod desk;
 mod facts;
@@ -22,12 +25,18 @@ mod journal_faults;
 mod journal_places;
 mod keys;
 mod kills;
+mod mended;
+mod mischief;
+mod moves;
+mod naive;
 mod plain;
 mod program;
-#[cfg(unix)]
+mod properties;
 mod pty;
 mod reference;
 mod rig;
 mod scripted;
 mod tidy;
+mod trade_facts;
 mod tui_loop;
+mod walk;
