@@ -183,7 +183,7 @@ fn a_dropped_tool_gives_no_torque_until_somebody_releases_it() {
     person.until(|question| question.text.contains("no tool in hand"));
     assert!(
         person.state.question().hints.iter().any(|hint| hint.contains("doubted"))
-            || !person.state.visit.tools()[0].doubted.is_none()
+            || person.state.visit.tools()[0].doubted.is_some()
     );
     picks(&mut person, "tool A is released");
     person.says("the laboratory");

@@ -6,6 +6,8 @@
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
     clippy::wildcard_enum_match_arm,
+    clippy::disallowed_methods,
+    clippy::string_slice,
     reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
@@ -14,6 +16,7 @@ mod appendix;
 mod as_it_goes;
 mod board_errors;
 mod boards;
+mod broken;
 mod cli;
 mod desk;
 mod facts;
@@ -25,6 +28,8 @@ mod journal_places;
 mod keys;
 mod kills;
 mod mended;
+mod mischief;
+mod moves;
 mod naive;
 mod plain;
 mod program;
@@ -35,4 +40,6 @@ mod rig;
 mod scripted;
 mod settle;
 mod tidy;
+mod trade_facts;
 mod tui_loop;
+mod walk;

@@ -1,7 +1,8 @@
 //! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
 //! corrections; our own.
 
-use crate::acts::{Walk, beginning, clicked, gate, last_look_at, mark, read, strands, torque, tug};
+use crate::acts::{beginning, gate};
+use crate::walk::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
     AsideWhy, DecidedTo, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState, Strands,
     TorqueResult, Tug,
@@ -268,4 +269,16 @@ fn a_slip_is_held_to_what_the_first_answer_was_held_to() {
         f.reset = Some(witnessmark::domain::record::Reset { by: "R. Ashdown".into(), why: "more".into() });
     };
     assert_eq!(kind(&start, &reset_at_start), "not_a_slip");
+}
+
+#[test]
+fn a_low_scale_of_the_second_screw_leaves_the_first_as_it_stood() {
+    let mut walk = Walk::begun();
+    walk.make_off("main earth");
+    walk.begin_span("A", "2.50 N.m");
+    walk.begin_span("B", "22 lbf.in");
+    walk.ok(&clicked("main earth", "A"));
+    walk.ok(&clicked("main earth", "B"));
+    walk.end_span("B", "10 lbf.in");
+    assert_eq!(walk.at("main earth").next_step(), Some(Step::Torque { screw: 2, pass: 1 }));
 }

@@ -133,6 +133,7 @@ struct Answer<'a> {
 }
 
 /// A terminal as the lines go by.
+#[expect(clippy::struct_excessive_bools, reason = "each is one yes or no of the tables")]
 struct Terminal<'a> {
     record: &'a Record<'a>,
     name: &'a str,

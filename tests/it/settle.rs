@@ -74,7 +74,7 @@ fn moved_once_settles_once_more_and_moved_twice_is_remade() {
     let mut person = Person::at_board(&office());
     let first = to_first_round(&mut person);
     person.says("moved");
-    person.until(|question| !question.about.is_some_and(|about| about == first));
+    person.until(|question| question.about != Some(first));
     let standing = person.state.visit.standing(first).unwrap();
     assert_eq!((standing.outcome, standing.round), (Outcome::Settling, 1));
     person.second += 16 * 60;

@@ -4,6 +4,7 @@
 //! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
 
 mod finish;
+mod scales;
 mod settle;
 mod turns;
 
@@ -93,11 +94,6 @@ struct Fold<'a> {
     told: Informed,
     written: Vec<Seq>,
     struck: Vec<Struck>,
-}
-
-/// Whether a scale that stood too high stood above the limit; a single value has none above its setting.
-fn above(limits: &Limits, read: &Torque) -> bool {
-    limits.upper.is_none() || limits.place(read) == Lies::Above
 }
 
 impl Fold<'_> {
@@ -279,7 +275,7 @@ impl Fold<'_> {
         }
         self.settle_turned(f.turned, good);
         let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
-        let start_over = start_high.is_some_and(|read| above(&f.limits, &read));
+        let start_over = start_high.is_some_and(|read| scales::above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {

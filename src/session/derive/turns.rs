@@ -1,13 +1,12 @@
 //! What turns a terminal's story: decisions, disturbance, amended boards, new attempts, closing scales, the last look.
 
-use super::{Fold, Tightened, above};
+use super::Fold;
 use crate::domain::board::Board;
 use crate::domain::names::{ConductorName, Seq};
 use crate::domain::record::{
-    About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, LastLook, Scale, ScaleAt, Strands, Tug,
+    About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, LastLook, Strands, Tug,
 };
 use crate::session::difference::{Change, difference};
-use crate::session::span::SpanEnd;
 use crate::session::standing::{Need, StruckWhy};
 use crate::session::steps::{Stage, Step};
 
@@ -78,48 +77,6 @@ impl Fold<'_> {
         self.shifted = false;
         self.over_kept = false;
         self.after_strands = None;
-    }
-
-    pub(super) fn scale(&mut self, f: &Scale) {
-        if f.at == ScaleAt::Start {
-            return;
-        }
-        let Some(span) = self.visit.span(&f.span) else { return };
-        let id = span.id.clone();
-        let of_span = |t: &&Tightened| t.span.as_ref() == Some(&id);
-        let first = if self.earlier.iter().any(|t| of_span(&t)) {
-            self.steps.iter().position(|step| step.stage() == Stage::Torque)
-        } else {
-            self.tightened.iter().filter(of_span).filter_map(|t| self.place(t.step)).min()
-        };
-        let Some(first) = first else { return };
-        match span.ended {
-            SpanEnd::TooLow => {
-                if self.earlier.iter().any(|t| of_span(&t)) {
-                    self.strike_rounds(StruckWhy::ScaleTooLow);
-                }
-                self.strike_steps_from(first, StruckWhy::ScaleTooLow);
-                if self.forbidden {
-                    self.set_need(Need::Remake);
-                }
-            }
-            SpanEnd::TooHigh => {
-                let read = span.end.unwrap_or(f.read);
-                let mut over = false;
-                let all = self.tightened.iter_mut().chain(self.earlier.iter_mut());
-                for t in all.filter(|t| t.span.as_ref() == Some(&id)) {
-                    if above(&t.limits, &read) {
-                        over = true;
-                    } else {
-                        t.drifted = true;
-                    }
-                }
-                if over {
-                    self.set_need(Need::Strands);
-                }
-            }
-            SpanEnd::Open | SpanEnd::Agreed | SpanEnd::Reset(_) | SpanEnd::Unread(_) => {}
-        }
     }
 
     pub(super) fn last_look(&mut self, f: &LastLook) {

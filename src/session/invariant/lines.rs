@@ -318,10 +318,15 @@ fn tightened(seen: &Seen<'_>, seq: Seq, torqued: &Torqued) -> Result<(), Broken>
     holds(5, span.tool == *tool, || format!("line {seq}: span {id} is not of tool {tool}"))?;
     let open = span.start < seq && span.end.is_none_or(|end| end > seq);
     holds(5, open, || format!("line {seq}: span {id} is not open there"))?;
-    let required = torqued.required.is_some_and(|required| required == span.required);
+    let required = torqued.required.is_some_and(|required| same(&required, &span.required));
     holds(5, required, || format!("line {seq}: span {id} is of another setting"))?;
     let session = seen.visit.sessions().iter().rev().find(|mark| mark.seq < seq).map(|mark| mark.seq);
     holds(6, session == Some(span.session), || format!("line {seq}: span {id} is of an earlier session"))
+}
+
+/// The same torque; the exact comparison only where the units differ, because this runs after every step.
+fn same(one: &Torque, other: &Torque) -> bool {
+    if one.unit == other.unit { one.value == other.value } else { one == other }
 }
 
 fn gates(seen: &mut Seen<'_>, line: &Line) {

@@ -8,8 +8,11 @@
 
 mod lines;
 mod standings;
+#[cfg(test)]
+mod tests;
 
 use super::apply::replay;
+use super::derive::derive;
 use super::visit::Visit;
 use std::fmt;
 
@@ -42,10 +45,26 @@ pub fn check(visit: &Visit) -> Result<(), Broken> {
     standings::check(visit)
 }
 
-/// Checks number 11: the visit equals the fold of its confirmed lines. Costs a whole replay.
+/// Checks number 11: the visit equals the fold of its confirmed lines, and no terminal was left as it stood before
+/// a line that is about it. Costs a whole replay.
 ///
 /// # Errors
 /// [`Broken`] with number 11.
 pub fn check_fold(visit: &Visit) -> Result<(), Broken> {
-    holds(11, replay(visit.lines()) == *visit, || "the visit differs from the fold of its lines".into())
+    let again = replay(visit.lines());
+    let whole = again == *visit
+        && again.tools() == visit.tools()
+        && again.persons() == visit.persons()
+        && again.gates() == visit.gates()
+        && again.sessions() == visit.sessions()
+        && again.power_on() == visit.power_on()
+        && again.last_look() == visit.last_look()
+        && again.signed() == visit.signed()
+        && again.ended() == visit.ended();
+    holds(11, whole, || "the visit differs from the fold of its lines".into())?;
+    for (at, terminal, standing) in visit.terminals() {
+        let fresh = derive(visit, at).as_ref() == Some(standing);
+        holds(11, fresh, || format!("{} was not derived again after the last line about it", terminal.name))?;
+    }
+    Ok(())
 }

@@ -155,7 +155,7 @@ impl<'a> Here<'a> {
 
     fn of_attempt(&self) -> Result<(), Broken> {
         let mut attempts = 1_u32;
-        for line in self.visit.lines() {
+        for line in self.visit.lines_about(self.at) {
             let begins = match &line.fact {
                 Fact::Remade(remade) => remade.terminal == self.terminal.name,
                 Fact::Replaced(replaced) => replaced.terminals.contains(&self.terminal.name),
