@@ -7,6 +7,7 @@
     clippy::as_conversions,
     clippy::wildcard_enum_match_arm,
     clippy::disallowed_methods,
+    clippy::string_slice,
     reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
