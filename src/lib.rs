@@ -9,3 +9,4 @@ pub mod clock;
 pub mod domain;
 pub mod journal;
 pub mod session;
+pub mod tui;
