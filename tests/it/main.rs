@@ -16,3 +16,4 @@ mod journal_faults;
 mod journal_places;
 mod reference;
 mod rig;
+mod screens;
