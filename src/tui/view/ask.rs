@@ -9,10 +9,14 @@ use ratatui::style::Style;
 
 /// What stands before what is typed.
 const PROMPT: &str = " > ";
+/// Columns left for typing behind a question.
+const TYPING: u16 = 8;
 
 /// A question laid out for a width.
 pub(super) struct Ask {
     lines: Vec<(String, Weight)>,
+    /// Line and column where typing begins.
+    prompt: (u16, u16),
     typed: String,
     beside: String,
 }
@@ -34,64 +38,73 @@ pub(super) enum Entries {
 }
 
 impl Ask {
-    /// Lays a question out. `said` holds hints that the screen says already.
+    /// Lays a question out: the question with the prompt behind it, what is worth knowing, what can be chosen.
     pub(super) fn new(state: &State, question: &Question, entries: Entries, room: u16) -> Self {
-        let mut lines: Vec<(String, Weight)> = Vec::new();
-        let indent = room.saturating_sub(1);
+        let inner = room.saturating_sub(1);
+        let asked = wrap(&question.text, inner);
+        let typed = state.desk.typed.clone();
+        let behind = asked.last().map_or(0, |line| width(line));
+        let input = width(PROMPT).saturating_add(width(&typed)).saturating_add(2);
+        // Words of one's own may become long: they have a line to themselves.
+        let own_line = matches!(question.answers, Answers::Text { .. })
+            || behind.saturating_add(input.max(TYPING)) > inner;
+        let mut lines: Vec<(String, Weight)> = asked.into_iter().map(|line| (line, Weight::Strong)).collect();
+        if own_line {
+            lines.push((String::new(), Weight::Plain));
+        }
+        let line = u16::try_from(lines.len()).unwrap_or(u16::MAX).saturating_sub(1);
+        let prompt = (line, if own_line { 0 } else { behind });
         let mut add = |text: &str, weight| {
-            lines.extend(wrap(text, indent).into_iter().map(|line| (line, weight)));
+            lines.extend(wrap(text, inner).into_iter().map(|line| (line, weight)));
         };
-        add(&question.text, Weight::Strong);
         for hint in question.hints.iter().filter(|hint| !said_elsewhere(question.topic, hint)) {
             add(hint, if is_caution(hint) { Weight::Needs } else { Weight::Plain });
         }
-        if let (Answers::Choice(list), Entries::Here) = (&question.answers, entries) {
+        if let (Answers::Choice(list), Entries::Here) = (&question.answers, entries)
+            && list.len() > 1
+        {
             let numbered: Vec<String> =
                 (1_usize..).zip(list).map(|(n, words)| format!("{n} {words}")).collect();
-            if list.len() > 1 {
-                lines.extend(flow(&numbered, "   ", indent).into_iter().map(|line| (line, Weight::Plain)));
-            }
+            flow(&numbered, "   ", inner).iter().for_each(|line| add(line, Weight::Plain));
         }
-        let beside = beside(state, question);
-        let typed = state.desk.typed.clone();
-        let input = width(PROMPT).saturating_add(width(&typed)).saturating_add(3);
-        let mut ask = Self { lines, typed, beside };
-        if input.saturating_add(width(&ask.beside)) > room && !ask.beside.is_empty() {
-            let beside = std::mem::take(&mut ask.beside);
-            ask.lines.extend(wrap(&beside, indent).into_iter().map(|line| (line, Weight::Plain)));
+        let mut beside = beside(state, question);
+        let taken = prompt.1.saturating_add(input).saturating_add(1);
+        if taken.saturating_add(width(&beside)) > room && !beside.is_empty() {
+            add(&std::mem::take(&mut beside), Weight::Plain);
         }
-        ask
+        Self { lines, prompt, typed, beside }
     }
 
     /// Rows it takes.
     pub(super) fn rows(&self) -> u16 {
-        u16::try_from(self.lines.len()).unwrap_or(u16::MAX).saturating_add(1)
+        u16::try_from(self.lines.len()).unwrap_or(u16::MAX)
     }
 
-    /// Draws it; where the room is less, the lines before the last give way and say so.
+    /// Draws it; where the room is less, the last lines give way and it says so.
     pub(super) fn draw(&self, page: &mut Page<'_>, area: Rect) {
-        let room = usize::from(area.height.saturating_sub(1));
-        let style = |weight| -> Style {
-            match weight {
+        for (row, (line, weight)) in (0..area.height).zip(&self.lines) {
+            let style = match weight {
                 Weight::Plain => page.theme.plain,
                 Weight::Strong => page.theme.strong,
                 Weight::Needs => page.theme.needs,
-            }
-        };
-        let styled: Vec<(&str, Style)> = self.lines.iter().map(|(l, w)| (l.as_str(), style(*w))).collect();
-        let more = styled.len() > room;
-        for (row, (line, style)) in (0..).zip(styled.iter().take(room)) {
-            page.put(area, row, 0, line, *style);
+            };
+            page.put(area, row, 0, line, style);
         }
-        if more {
-            page.put_right(area, area.height.saturating_sub(2), " (more: a larger window)", page.theme.plain);
-        }
-        let last = area.height.saturating_sub(1).min(u16::try_from(self.lines.len()).unwrap_or(u16::MAX));
-        let mut col = page.put(area, last, 0, PROMPT, page.theme.strong);
+        let (row, col) = self.prompt;
+        let row = row.min(area.height.saturating_sub(1));
+        let mut col = col.saturating_add(page.put(area, row, col, PROMPT, page.theme.strong));
         let typed = fit_end(&self.typed, area.width.saturating_sub(col).saturating_sub(1));
-        col = col.saturating_add(page.put(area, last, col, &typed, page.theme.strong));
-        page.cursor_at(area, last, col);
-        page.put(area, last, col.saturating_add(3), &self.beside, page.theme.plain);
+        col = col.saturating_add(page.put(area, row, col, &typed, page.theme.strong));
+        page.cursor_at(area, row, col);
+        page.put(area, row, col.saturating_add(3), &self.beside, page.theme.plain);
+        if self.rows() > area.height {
+            page.put_right(
+                area,
+                area.height.saturating_sub(1),
+                " ..more in a larger window",
+                page.theme.needs,
+            );
+        }
     }
 }
 

@@ -5,7 +5,7 @@
 use super::page::Page;
 use super::recorded;
 use super::torque_scale;
-use super::words::wrap;
+use super::words::{flow, wrap};
 use crate::domain::clamp::ClampKind;
 use crate::domain::limits::Basis;
 use crate::domain::record::Fact;
@@ -18,10 +18,10 @@ use ratatui::style::Style;
 /// Draws them; what matters least gives way first where there is little room.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, work: &Work<'_>) {
     let plain = page.theme.plain;
-    let steps = steps(state, work);
+    let steps = steps(state, work, area.width);
     let struck = struck(work);
     let scale_rows = if work.row.is_some() { torque_scale::ROWS } else { 0 };
-    let clamp = wrap(&clamp_words(work), area.width);
+    let clamp = clamp_lines(work, area.width);
     let source = wrap(&source_words(work), area.width);
     let judged = wrap(&judged_words(work), area.width);
     let mut room = area.height.saturating_sub(rows(&steps));
@@ -67,11 +67,11 @@ fn rows<T>(lines: &[T]) -> u16 {
 }
 
 /// Clamp and what is in it.
-fn clamp_words(work: &Work<'_>) -> String {
-    let mut words = work.clamp.kind.words().to_owned();
+fn clamp_lines(work: &Work<'_>, room: u16) -> Vec<String> {
+    let mut clamp = work.clamp.kind.words().to_owned();
     if work.clamp.screws == 2 {
-        let order = work.clamp.screw_order.as_deref().unwrap_or("two screws");
-        words.push_str(&format!(", 2 screws: {order}"));
+        let order = work.clamp.screw_order.as_deref().unwrap_or("in any order");
+        clamp = format!("{clamp}, 2 screws: {order}");
     }
     let mut conductors: Vec<(String, usize)> = Vec::new();
     for conductor in &work.terminal.conductors {
@@ -81,11 +81,11 @@ fn clamp_words(work: &Work<'_>) -> String {
             None => conductors.push((conductor, 1)),
         }
     }
-    for (conductor, count) in conductors {
-        let times = if count > 1 { format!("{count} x ") } else { String::new() };
-        words.push_str(&format!("; {times}{conductor}"));
-    }
-    words
+    let counted = conductors
+        .into_iter()
+        .map(|(conductor, count)| if count > 1 { format!("{count} x {conductor}") } else { conductor });
+    let all: Vec<String> = std::iter::once(clamp).chain(counted).collect();
+    flow(&all, "; ", room)
 }
 
 /// Where the value was read, with what the small row beneath the setting leaves out.
@@ -102,7 +102,7 @@ fn source_words(work: &Work<'_>) -> String {
         Stated::AtMost { aim, .. } => format!("own aim {aim}; "),
         Stated::Single { .. } | Stated::Tolerance { .. } | Stated::Range { .. } => String::new(),
     };
-    format!("{besides}read {}", row.source)
+    format!("{besides}source: {}", row.source)
 }
 
 /// How it will be judged.
@@ -123,8 +123,11 @@ fn judged_words(work: &Work<'_>) -> String {
     }
 }
 
-/// The steps with their answers, one line for each kind; the due one is marked and stands out.
-fn steps(state: &State, work: &Work<'_>) -> Vec<(String, bool)> {
+/// Columns before the answers of a step.
+const ANSWERS: u16 = 11;
+
+/// The steps with their answers, those of one kind together; the due one is marked and stands out.
+fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
     let mut lines: Vec<(String, bool)> = Vec::new();
     let due = work.step.filter(|_| work.standing.need.is_none() && work.standing.aside.is_none());
     for kind in ["prepare", "entry", "torque", "tug", "mark"] {
@@ -134,29 +137,40 @@ fn steps(state: &State, work: &Work<'_>) -> Vec<(String, bool)> {
             continue;
         }
         let is_due = due.is_some_and(|due| here.contains(&due));
-        let several = here.len() > 1;
-        let said: Vec<String> = here
-            .iter()
-            .map(|step| {
-                let answer =
-                    work.standing.answer(*step).map_or_else(|| "-".to_owned(), |a| said(state, work, a));
-                if several { format!("{} {answer}", numbered(*step)) } else { answer }
-            })
-            .collect();
         let word = if kind == "entry" && work.clamp.kind == ClampKind::Finger { "seated" } else { kind };
-        let mark = if is_due { '>' } else { ' ' };
-        lines.push((format!("{mark} {word:<8} {}", said.join(", ")).trim_end().to_owned(), is_due));
+        let mut head = format!("{} {word:<8} ", if is_due { '>' } else { ' ' });
+        for line in wrap(&answers(state, work, &here), room.saturating_sub(ANSWERS)) {
+            lines.push((format!("{head}{line}"), is_due));
+            head = " ".repeat(usize::from(ANSWERS));
+        }
     }
-    if let (Some(aside), Some(last)) = (&work.standing.aside, lines.last_mut()) {
-        last.0.push_str(&format!("   set aside: {}", aside.words()));
+    if let Some(aside) = &work.standing.aside {
+        let words = format!("set aside: {}", aside.words());
+        lines.extend(wrap(&words, room).into_iter().map(|line| (line, true)));
     }
     lines
+}
+
+/// Answers to the steps of one kind; said once where all are the same.
+fn answers(state: &State, work: &Work<'_>, steps: &[Step]) -> String {
+    let said: Vec<String> = steps
+        .iter()
+        .map(|step| work.standing.answer(*step).map_or_else(|| "-".to_owned(), |a| said(state, work, a)))
+        .collect();
+    match said.split_first() {
+        Some((first, rest)) if rest.iter().all(|other| other == first) => first.clone(),
+        _ => {
+            let numbered: Vec<String> =
+                steps.iter().zip(&said).map(|(step, said)| format!("{} {said}", numbered(*step))).collect();
+            numbered.join(", ")
+        }
+    }
 }
 
 fn numbered(step: Step) -> String {
     match step {
         Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) => format!("/{}", nth.saturating_add(1)),
-        Step::Torque { screw, pass: 1 } => format!("screw {screw}"),
+        Step::Torque { screw, pass: 1 } => screw.to_string(),
         Step::Torque { screw, .. } => format!("{screw} again"),
         Step::Mark => String::new(),
     }

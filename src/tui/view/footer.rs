@@ -10,7 +10,7 @@ use ratatui::layout::Rect;
 /// Draws it.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
     let mut keys = keys::footer(state, ui);
-    if question.topic == Topic::Scale {
+    if question.topic == Topic::Scale && question.offer.is_some() {
         // The offer of a rehearsal is the setting itself.
         for (_, words) in keys.iter_mut().filter(|(key, _)| key == "Enter") {
             if question.is_observation() && state.desk.typed.is_empty() {

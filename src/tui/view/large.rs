@@ -56,43 +56,42 @@ impl Large {
 
 /// Draws the three side by side.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, three: &[Large; 3]) {
-    let (columns, setting) = arrange(area.width, three);
     let mut rest = area;
-    for (one, columns) in three.iter().zip(columns) {
+    for (one, columns) in three.iter().zip(arrange(area.width, three)) {
         let (room, after) = left(rest, columns, GAP);
         rest = after;
-        one_of(page, room, one, setting);
+        one_of(page, room, one);
     }
 }
 
-/// Columns for each, and how widely all of them are set. Where the place has too long a name for large figures it
-/// gives way to the other two, then what the hand needs does.
-fn arrange(room: u16, three: &[Large; 3]) -> ([u16; 3], Setting) {
+/// Columns for each: always the same where they do, so that the eye finds them; else the place gives way to the
+/// other two, then what the hand needs does.
+fn arrange(room: u16, three: &[Large; 3]) -> [u16; 3] {
     let usable = room.saturating_sub(GAP.saturating_mul(2));
-    let third = usable / 3;
-    let thirds = [third, third, usable.saturating_sub(third.saturating_mul(2))];
+    let first = usable.saturating_mul(3) / 10;
+    let second = usable.saturating_sub(first) / 2;
+    let usual = [first, second, usable.saturating_sub(first).saturating_sub(second)];
     for small in [[false; 3], [true, false, false], [true, false, true]] {
-        for setting in Setting::ALL {
-            let mut wide = [0_u16; 3];
-            for ((wide, one), small) in wide.iter_mut().zip(three).zip(small) {
-                let text = TEXT.min(width(&one.whole).saturating_add(2));
-                *wide = one.wide(setting).filter(|_| !small).unwrap_or(text);
-            }
-            if wide.iter().zip(&thirds).all(|(wide, third)| wide <= third) {
-                return (thirds, setting);
-            }
-            let sum = wide.iter().fold(0_u16, |sum, wide| sum.saturating_add(*wide));
-            if sum <= usable && setting != Setting::Wide {
-                let spare = usable.saturating_sub(sum) / 3;
-                return (wide.map(|wide| wide.saturating_add(spare)), setting);
-            }
+        let mut wide = [0_u16; 3];
+        for ((wide, one), small) in wide.iter_mut().zip(three).zip(small) {
+            let text = TEXT.min(width(&one.whole).saturating_add(2));
+            *wide = one.wide(Setting::Narrow).filter(|_| !small).unwrap_or(text);
+        }
+        if wide.iter().zip(&usual).all(|(wide, usual)| wide <= usual) {
+            return usual;
+        }
+        let sum = wide.iter().fold(0_u16, |sum, wide| sum.saturating_add(*wide));
+        if sum <= usable {
+            let spare = usable.saturating_sub(sum) / 3;
+            return wide.map(|wide| wide.saturating_add(spare));
         }
     }
-    (thirds, Setting::Narrow)
+    usual
 }
 
-fn one_of(page: &mut Page<'_>, area: Rect, one: &Large, setting: Setting) {
-    if one.wide(setting).is_some_and(|wide| wide <= area.width) {
+fn one_of(page: &mut Page<'_>, area: Rect, one: &Large) {
+    let fits = |setting: &Setting| one.wide(*setting).is_some_and(|wide| wide <= area.width);
+    if let Some(setting) = Setting::ALL.into_iter().find(fits) {
         glyphs::draw(page, area, &one.figure, setting);
     } else {
         let lines = wrap(&one.whole, area.width.saturating_sub(2));

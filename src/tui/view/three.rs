@@ -132,7 +132,7 @@ fn nth_of(work: &Work<'_>, nth: usize) -> String {
 fn strip(work: &Work<'_>) -> Large {
     match work.clamp.strip_mm {
         Some(strip) => Large::new(strip.to_string(), "mm TO STRIP", "no nicks"),
-        None => Large::new("STRIP", "STRIP", "length not stated"),
+        None => Large::new("PREP", "STRIP", "length not stated"),
     }
 }
 

@@ -26,7 +26,11 @@ impl Told {
             Some(Message::Note(note)) => Some(note.as_str()),
             Some(Message::Recorded(_)) | None => None,
         });
-        let waits = if question.topic == Topic::Over { String::new() } else { waiting(state) };
+        let walking = matches!(
+            question.topic,
+            Topic::Walk | Topic::SetTool | Topic::Scale | Topic::Finding | Topic::Doing | Topic::List
+        );
+        let waits = if walking { waiting(state) } else { String::new() };
         if let Some(note) = note {
             let mut lines = wrap(note, room);
             if lines.len() > NOTE_ROWS {

@@ -6,7 +6,8 @@ use super::board;
 use super::facts;
 use super::large;
 use super::list;
-use super::page::{Page, left, top};
+use super::page::{Page, bottom, left, top};
+use super::recorded;
 use super::three;
 use super::words::flow;
 use crate::session::Sign;
@@ -18,6 +19,9 @@ use ratatui::layout::Rect;
 const DRAWING: u16 = 38;
 /// Rows from which there is room for blank rows and the key to the signs.
 const ROOMY: u16 = 18;
+
+/// Rows for what was recorded lately.
+const LATELY: u16 = 7;
 
 /// Draws everything between the header and what is told.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
@@ -35,7 +39,11 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
     let (beside, drawing) = left(area, area.width.saturating_sub(drawing).saturating_sub(2), 2);
     match (&work, question.topic) {
         (_, Topic::Scale) => scale_hints(page, beside),
-        (Some(work), Topic::Walk | Topic::SetTool) => facts::draw(page, beside, state, work),
+        (Some(work), Topic::Walk | Topic::SetTool) => {
+            let (facts, lately) = bottom(beside, if roomy { LATELY } else { 0 });
+            facts::draw(page, facts, state, work);
+            draw_lately(page, lately, state);
+        }
         (Some(work), _) if !matches!(question.answers, Answers::Choice(_)) => {
             facts::draw(page, beside, state, work);
         }
@@ -51,6 +59,20 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
         }
     } else {
         board::draw(page, drawing, state);
+    }
+}
+
+/// The last lines of the record, the newest below.
+fn draw_lately(page: &mut Page<'_>, area: Rect, state: &State) {
+    let lines = state.visit.lines();
+    let room = usize::from(area.height.saturating_sub(1));
+    if room > 0 {
+        page.put(area, 0, 0, "recorded before", page.theme.plain);
+    }
+    // The last line stands beneath already.
+    let older = lines.len().saturating_sub(1);
+    for (row, line) in (1..).zip(lines.iter().take(older).skip(older.saturating_sub(room))) {
+        page.put(area, row, 2, &recorded::sentence(line, false), page.theme.plain);
     }
 }
 
