@@ -4,9 +4,12 @@
 //! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
+pub mod appendix;
 pub mod board_file;
+pub mod cli;
 pub mod clock;
 pub mod domain;
 pub mod journal;
+pub mod plain;
 pub mod session;
 pub mod tui;

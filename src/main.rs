@@ -1,3 +1,5 @@
 //! The `witnessmark` program: a shim over the library.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    witnessmark::cli::main()
+}

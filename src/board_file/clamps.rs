@@ -4,7 +4,7 @@ use super::cover;
 use super::fields::{Fields, Named, count, list, name, word};
 use super::node::{Node, Shape};
 use super::problem::{Findings, quoted};
-use super::{fields, quantity, torques};
+use super::{fields, fit, quantity, torques};
 use crate::domain::clamp::{Capacity, Clamp, ClampKind, Settle, SettleBasis};
 use crate::domain::conductor::{Class, Conductor, Metal, Preparation};
 use crate::domain::iec60228;
@@ -50,19 +50,27 @@ const PREPARATIONS: [(&str, usize); 8] = [
 const BASES: [(&str, SettleBasis); 2] =
     [("Maker", SettleBasis::Maker), ("OwnPractice", SettleBasis::OwnPractice)];
 
-/// Reads all clamp types.
+/// Reads all clamp types, and warns of torques that cannot be right for their thread.
 pub(super) fn clamps(node: Option<Node<'_>>, found: &mut Findings) -> (Named<Clamp>, Vec<Clamp>) {
     let mut named = Named::new("clamp");
-    let mut list = Vec::new();
+    let (mut list, mut spans) = (Vec::new(), Vec::new());
     for (name, span, value) in node.and_then(|node| fields::map(node, "clamp", found)).unwrap_or_default() {
-        let clamp = clamp(&name, span, value, found);
+        let (clamp, torque_span) = clamp(&name, span, value, found).unzip();
         list.extend(clamp.clone());
+        spans.extend(torque_span);
         named.add(name, clamp);
     }
+    fit::threads(&list, &spans, found);
     (named, list)
 }
 
-fn clamp(own_name: &str, span: Range<usize>, node: Node<'_>, found: &mut Findings) -> Option<Clamp> {
+/// One clamp type, and where its torque is written.
+fn clamp(
+    own_name: &str,
+    span: Range<usize>,
+    node: Node<'_>,
+    found: &mut Findings,
+) -> Option<(Clamp, Range<usize>)> {
     let keys = Fields::open(node, "Clamp", &CLAMP_KEYS, found)?;
     let kind = keys.need("kind", "Cage", found).and_then(|node| word(node, "kind of clamp", &KINDS, found));
     let drive = keys.get("drive").map(|node| name(node, "drive", found));
@@ -97,7 +105,8 @@ fn clamp(own_name: &str, span: Range<usize>, node: Node<'_>, found: &mut Finding
         not_governing: torque?.others,
     };
     second_torque(&clamp, &keys, span, found);
-    cover::check(&clamp, keys.key_span("torque"), found).then_some(clamp)
+    let torque_span = keys.key_span("torque");
+    cover::check(&clamp, torque_span.clone(), found).then_some((clamp, torque_span))
 }
 
 /// A value that may be left out: given and good, left out, or nothing where it is given and wrong.

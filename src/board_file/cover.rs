@@ -5,6 +5,7 @@
 use super::problem::{Findings, quoted};
 use crate::domain::clamp::Clamp;
 use crate::domain::conductor::{Class, Conductor, Metal};
+use crate::domain::fit::accepts;
 use crate::domain::iec60228;
 use rust_decimal::Decimal;
 use std::fmt::Write as _;
@@ -84,15 +85,6 @@ fn tried(clamp: &Clamp) -> (Vec<Spot>, Vec<Spot>) {
         }
     }
     (gaps, overlaps)
-}
-
-/// Whether a clamp's capacity names this cross-section in this class; where none is stated, everything.
-pub(super) fn accepts(clamp: &Clamp, class: Class, csa_mm2: Decimal) -> bool {
-    clamp.capacity.is_empty()
-        || clamp.capacity.iter().any(|row| {
-            (row.classes.is_empty() || row.classes.contains(&class))
-                && (row.from_mm2..=row.to_mm2).contains(&csa_mm2)
-        })
 }
 
 fn told(spots: &[Spot]) -> Option<String> {

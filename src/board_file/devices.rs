@@ -236,11 +236,11 @@ pub(super) fn fixture(
     let keys = Fields::open(node, struct_name, &FIXTURE_KEYS, found)?;
     let (maker, printed_type) = printed(&keys, found);
     let example = "{\"L1\": On(clamp: \"...\", conductors: \"...\", pole: L1)}";
-    let before = found.problems.len();
-    let terminals =
-        keys.need("terminals", example, found).map(|node| singles(node, &Owner::default(), stock, found));
+    let node = keys.need("terminals", example, found);
+    let terminals = node.map(|node| singles(node, &Owner::default(), stock, found));
     let span = keys.head.clone();
-    if terminals.as_ref().is_some_and(Vec::is_empty) && before == found.problems.len() {
+    // terminals that are there and could not be read are told, or hang on what is told, already
+    if node.is_some_and(|node| matches!(node.shape(), Shape::Map(pairs) if pairs.is_empty())) {
         let help = "name its terminals, or leave it out";
         found.wrong(keys.key_span("terminals"), format!("this {struct_name} has no terminal"), help);
     }

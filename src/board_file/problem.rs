@@ -134,6 +134,13 @@ pub fn render_warnings(warnings: &[Warning], path_shown: &str, source: &str) -> 
     for warning in warnings.iter().take(SHOWN_MAX) {
         one("warning", &warning.span, &warning.reason, &warning.help, (path_shown, source), &mut page);
     }
+    let more = warnings.len().saturating_sub(SHOWN_MAX);
+    if more > 0 {
+        let _ = writeln!(
+            page,
+            "\nwarning: {more} more are not shown\nhelp: look into these first and read again"
+        );
+    }
     page
 }
 

@@ -1,6 +1,6 @@
 //! The machine: what may be done now, what is recorded of it, and where every terminal stands.
 //!
-//! [`decide`] holds every rule and turns an act into facts or a refusal in trade words. [`apply`] folds confirmed
+//! [`decide()`] holds every rule and turns an act into facts or a refusal in trade words. [`apply()`] folds confirmed
 //! lines, refuses nothing, and is the only thing replay uses. `step` adds the desk: what is asked, what is half
 //! typed, what is on its way to the journal. No file, clock or terminal in any of it.
 
@@ -11,6 +11,7 @@
 
 mod act;
 mod apply;
+mod as_set;
 mod decide;
 mod derive;
 pub mod desk;
@@ -23,6 +24,8 @@ mod visit;
 
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
+pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
+pub(crate) use decide::last_look_stands;
 pub use decide::{closing, decide, setting_for};
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};

@@ -103,7 +103,7 @@ pub enum Refusal {
 }
 
 impl Refusal {
-    /// Kinds of refusal [`super::decide`] can give, for tests that want each to occur.
+    /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
     pub const KINDS: [&'static str; 47] = [
         "not_opened",
         "opened_already",

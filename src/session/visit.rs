@@ -77,7 +77,7 @@ pub struct Counts {
     pub aside: usize,
 }
 
-/// The fold of the confirmed lines. Changed by [`super::apply`] and by nothing else.
+/// The fold of the confirmed lines. Changed by [`super::apply()`] and by nothing else.
 #[derive(Clone, Debug, Default)]
 pub struct Visit {
     pub(super) opened: Option<Box<Opened>>,

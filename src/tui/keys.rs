@@ -115,14 +115,14 @@ macro_rules! doing {
 const TABLE: &[KeyRow] = &[
     row!(
         "Enter",
-        "ends what is typed; takes an offered choice, never an observation",
+        "ends what is typed; takes an offered choice",
         Answer,
         Does::Take,
         [Stroke::Key(KeyCode::Enter)]
     ),
     row!(
         "0 to 9",
-        "choose from a numbered list (Enter after it from ten entries on), or type a figure",
+        "choose from a list (then Enter if it is long), or type a figure",
         Answer,
         Does::Digit,
         [Stroke::AnyDigit]
@@ -136,7 +136,7 @@ const TABLE: &[KeyRow] = &[
     ),
     row!(
         "Backspace",
-        "takes the last typed character back; with nothing typed goes back",
+        "rubs out what is typed; with nothing typed goes back",
         Answer,
         Does::Rub,
         [Stroke::Key(KeyCode::Backspace), Stroke::Ctrl('h')]
@@ -157,7 +157,7 @@ const TABLE: &[KeyRow] = &[
     seen!("u", 'u', "not used"),
     row!(
         "PageUp, Esc",
-        "back: the last answer of a form, the form, or the terminal before",
+        "back: the last answer, the form, or the terminal before",
         Move,
         Does::Do(Command::Back),
         [Stroke::Key(KeyCode::PageUp), Stroke::Key(KeyCode::Esc)]
@@ -171,14 +171,14 @@ const TABLE: &[KeyRow] = &[
     ),
     row!(
         "Left",
-        "the terminal before, in this place",
+        "the terminal before, in this place; in a long list: ten up",
         Move,
         Does::Walk(Direction::Left),
         [Stroke::Key(KeyCode::Left)]
     ),
     row!(
         "Right",
-        "the next terminal, in this place",
+        "the next terminal, in this place; in a long list: ten down",
         Move,
         Does::Walk(Direction::Right),
         [Stroke::Key(KeyCode::Right)]
@@ -223,14 +223,14 @@ const TABLE: &[KeyRow] = &[
     ),
     row!(
         "q, Ctrl-C",
-        "leave for the day; the scale is asked first, pressed again it stays unread",
+        "leave for the day (a second press leaves the scale unread)",
         Doing,
         Does::Do(Command::Leave),
         [Stroke::Key(KeyCode::Char('q')), Stroke::Ctrl('c')]
     ),
     row!(
         "?, F1",
-        "this help, on and off",
+        "this help, on and off (in the middle of a text only F1)",
         Screen,
         Does::Help,
         [Stroke::Key(KeyCode::Char('?')), Stroke::Key(KeyCode::F(1))]
@@ -299,7 +299,11 @@ impl Takes {
     }
 }
 
-/// The keys that work now, most needed first: key and word.
+/// Longest offer that the footer repeats, characters.
+const OFFER_CHARS: usize = 28;
+
+/// The keys that work now, most needed first: key and word. Where there is no room for all, the last may be left
+/// out; the help has them.
 #[must_use]
 pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     let key = |key: &str, word: &str| (key.to_owned(), word.to_owned());
@@ -315,20 +319,18 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     let half = !state.desk.typed.is_empty();
     keys.push(if half { key("Backspace", "rub out") } else { key("PageUp", "back") });
     if half || half_answered(state) {
-        keys.push(if takes.letters() { key("F1", "help") } else { key("?", "help") });
+        keys.push(if half && takes.letters() { key("F1", "help") } else { key("?", "help") });
         return keys;
     }
-    if question.topic == Topic::Walk && state.desk.focus.is_some() {
+    let at_terminal = question.topic == Topic::Walk && state.desk.focus.is_some();
+    let (more, leave) = if takes.letters() { ("Tab", "Ctrl-C") } else { ("i", "q") };
+    keys.extend([key("?", "help"), key(more, "more"), key(leave, "leave")]);
+    if at_terminal {
         keys.push(key("PageDown", "later"));
+        if !takes.letters() {
+            keys.extend([key("l", "slip"), key("x", "set aside"), key("z", "remake")]);
+        }
     }
-    if takes.letters() {
-        keys.extend([key("Tab", "more"), key("F1", "help"), key("Ctrl-C", "leave")]);
-        return keys;
-    }
-    if question.topic == Topic::Walk && state.desk.focus.is_some() {
-        keys.extend([key("l", "slip"), key("x", "set aside"), key("z", "remake")]);
-    }
-    keys.extend([key("i", "more"), key("?", "help"), key("q", "leave")]);
     keys
 }
 
@@ -347,6 +349,7 @@ fn answering(question: &Question, state: &State, takes: Takes) -> Vec<(String, S
         Answers::Number => vec![("digits".into(), "a number".into())],
         Answers::Choice(list) => match list.len() {
             0 => Vec::new(),
+            1 if question.offer.is_some() => Vec::new(),
             1 => vec![("1".into(), "choose".into())],
             many => vec![(format!("1 to {many}"), "choose".into())],
         },
@@ -362,11 +365,10 @@ fn answering(question: &Question, state: &State, takes: Takes) -> Vec<(String, S
             (Answers::Choice(list), Some(at)) => list.get(at).unwrap_or(offer),
             _ => offer,
         };
-        keys.push(("Enter".into(), words.clone()));
+        let short = words.chars().count() <= OFFER_CHARS;
+        keys.push(("Enter".into(), if short { words.clone() } else { "as offered".into() }));
     } else if optional {
         keys.push(("Enter".into(), "nothing".into()));
-    } else if ends {
-        keys.push(("Enter".into(), "done".into()));
     }
     keys
 }

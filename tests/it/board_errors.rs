@@ -1,17 +1,19 @@
 //! Wrong board files and their whole messages. Every file in `tests/bad_boards/` has its message as the snapshot
-//! `board_<name>`; the list of what must be found is the project's own.
+//! `board_<name>`, every file in `tests/warned_boards/` (which loads) has its warnings as `warned_<name>`; the lists of
+//! what must be found are the project's own.
 
 use crate::rig::snap;
 use proptest::prelude::*;
 use std::path::PathBuf;
-use witnessmark::board_file::{self, BYTES_MAX, FORMAT, LoadError, load, read, render};
+use witnessmark::board_file::{self, BYTES_MAX, FORMAT, LoadError, load, read, render, render_warnings};
 use witnessmark::domain::text::columns;
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/bad_boards");
+const WARNED: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/warned_boards");
 
-/// Names of the wrong files, without their ending.
-fn names() -> Vec<String> {
-    let mut names: Vec<String> = std::fs::read_dir(FOLDER)
+/// Names of the files in a folder, without their ending.
+fn names(folder: &str) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(folder)
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
         .map(|name| name.strip_suffix(".ron").unwrap_or_else(|| panic!("{name} is no board file")).to_owned())
@@ -37,8 +39,8 @@ fn problems_of(source: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_bad_board_has_its_message() {
-    assert!(names().len() >= 20);
-    for name in names() {
+    assert!(names(FOLDER).len() >= 20);
+    for name in names(FOLDER) {
         let message = message(&name);
         assert!(message.contains("error: ") && message.contains("help: "), "{name}");
         assert!(message.lines().all(|line| columns(line) < 600), "{name}");
@@ -47,15 +49,34 @@ fn every_bad_board_has_its_message() {
 }
 
 #[test]
-fn every_bad_board_has_a_snapshot_and_every_snapshot_a_bad_board() {
+fn every_warned_board_loads_and_has_its_warnings() {
+    assert!(names(WARNED).len() >= 10);
+    for name in names(WARNED) {
+        let bytes = std::fs::read(format!("{WARNED}/{name}.ron")).unwrap();
+        let source = std::str::from_utf8(&bytes).unwrap();
+        let read = read(&bytes).unwrap_or_else(|problems| panic!("{name}: {problems:?}"));
+        assert!(!read.warnings.is_empty(), "{name} is warned of nothing");
+        assert!(read.warnings.windows(2).all(|two| two[0].span.start <= two[1].span.start), "{name}");
+        let message = render_warnings(&read.warnings, &format!("{name}.ron"), source);
+        assert!(!message.contains("error"), "{name}");
+        assert_eq!(message.matches("warning: ").count(), read.warnings.len(), "{name}");
+        assert_eq!(message.matches("help: ").count(), read.warnings.len(), "{name}");
+        snap().bind(|| insta::assert_snapshot!(format!("warned_{name}"), message));
+    }
+}
+
+#[test]
+fn every_bad_or_warned_board_has_a_snapshot_and_every_snapshot_a_board() {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots");
-    let mut kept: Vec<String> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .filter_map(|name| Some(name.strip_prefix("board_")?.strip_suffix(".snap")?.to_owned()))
-        .collect();
-    kept.sort();
-    assert_eq!(kept, names());
+    for (boards, prefix) in [(FOLDER, "board_"), (WARNED, "warned_")] {
+        let mut kept: Vec<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .filter_map(|name| Some(name.strip_prefix(prefix)?.strip_suffix(".snap")?.to_owned()))
+            .collect();
+        kept.sort();
+        assert_eq!(kept, names(boards));
+    }
 }
 
 #[test]

@@ -5,10 +5,12 @@
 //! made and checked in [`crate::journal`], meaning is given in [`crate::session`]. Reserved for the revisit and
 //! the audit, before format 1: `scope`, `looked`, `movement`, `thermal`, `claim`, `drawn`, `escalated`, `code`.
 
+mod findings;
 mod frame;
 mod keeping;
 mod steps;
 
+pub use findings::*;
 pub use frame::*;
 pub use keeping::*;
 pub use steps::*;

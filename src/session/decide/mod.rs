@@ -11,7 +11,8 @@ mod steps;
 mod torque;
 
 pub use close::closing;
-pub(super) use close::{is_signed, last_look_stands, tails_to_look_at};
+pub(crate) use close::last_look_stands;
+pub(super) use close::{is_signed, tails_to_look_at};
 pub use torque::setting_for;
 
 use super::act::Act;

@@ -56,10 +56,7 @@ pub(super) fn question(state: &State) -> Question {
 /// The form in progress, else what is due.
 pub(super) fn current(state: &State) -> Form {
     if state.desk.trouble.is_some() {
-        return match &state.desk.form {
-            Some(form) if matches!(form.purpose, Purpose::SaveElsewhere) => form.clone(),
-            _ => Form::new(Purpose::Trouble),
-        };
+        return state.desk.mending.clone().unwrap_or_else(|| Form::new(Purpose::Trouble));
     }
     state.desk.form.clone().unwrap_or_else(|| due(state))
 }

@@ -10,7 +10,7 @@ use crate::domain::names::Seq;
 use crate::session::visit::TerminalIndex;
 
 pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effect>) {
-    state.desk.form = None;
+    *state.form_slot() = None;
     match act {
         DeskAct::Note(words) => note(state, words),
         DeskAct::Focus(at) => focus(state, at),
@@ -58,19 +58,27 @@ fn later(state: &mut State) {
 }
 
 pub(super) fn back(state: &mut State) {
-    match state.desk.form.as_mut() {
+    let slot = state.form_slot();
+    match slot.as_mut() {
         Some(form) if !form.given.is_empty() => {
             form.given.pop();
+            return;
         }
-        Some(_) => state.desk.form = None,
-        None if state.desk.signing => state.desk.signing = false,
-        None => match state.desk.trail.pop() {
-            Some(at) => {
-                state.desk.focus = Some(at);
-                state.desk.pass = state.visit.standing(at).and_then(pass_of);
-            }
-            None => note(state, "this is where the walk began"),
-        },
+        Some(_) => {
+            *slot = None;
+            return;
+        }
+        None => {}
+    }
+    if state.desk.trouble.is_some() {
+        note(state, "the last answer is not stored: that comes first");
+    } else if state.desk.signing {
+        state.desk.signing = false;
+    } else if let Some(at) = state.desk.trail.pop() {
+        state.desk.focus = Some(at);
+        state.desk.pass = state.visit.standing(at).and_then(pass_of);
+    } else {
+        note(state, "this is where the walk began");
     }
 }
 

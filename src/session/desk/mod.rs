@@ -11,6 +11,7 @@ mod question;
 mod route;
 mod step;
 mod walk;
+mod words;
 
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
@@ -96,6 +97,8 @@ pub struct Desk {
     pub writer: PersonId,
     /// Form in progress.
     pub form: Option<Form>,
+    /// Form in progress about an answer that could not be stored; the one above waits for it.
+    pub mending: Option<Form>,
     /// Terminal in front of the person.
     pub focus: Option<TerminalIndex>,
     /// The pass the person walks in.
@@ -151,6 +154,7 @@ impl State {
             who,
             writer,
             form: None,
+            mending: None,
             focus: None,
             pass: None,
             trail: Vec::new(),
@@ -168,6 +172,11 @@ impl State {
         let mut state = Self { visit, desk };
         state.focus_after_resume();
         state
+    }
+
+    /// The form that answers go to.
+    pub(super) fn form_slot(&mut self) -> &mut Option<Form> {
+        if self.desk.trouble.is_some() { &mut self.desk.mending } else { &mut self.desk.form }
     }
 
     /// What is asked now.

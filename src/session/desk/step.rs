@@ -6,9 +6,9 @@ use super::event::{Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
 use super::question::NotAnAnswer;
-use super::route::{next_target, pass_of};
+use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Draft, Line, Session, SessionCause};
+use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -56,6 +56,7 @@ pub fn step(mut state: State, event: Event) -> (State, Vec<Effect>) {
         Event::GivenUp => {
             state.desk.pending = None;
             state.desk.trouble = None;
+            state.desk.mending = None;
             state.desk.form = None;
             state.desk.message =
                 Some(Message::Note("the last answer was taken back; it is not recorded".into()));
@@ -72,6 +73,7 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     state.visit = visit;
     state.desk.pending = None;
     state.desk.trouble = None;
+    state.desk.mending = None;
     state.desk.typed.clear();
     if let Some(last) = lines.last() {
         state.desk.message = Some(Message::Recorded(last.seq));
@@ -120,10 +122,15 @@ impl State {
     pub(super) fn focus_after_resume(&mut self) {
         let last = self.visit.lines().iter().rev().find_map(|line| {
             let names = crate::session::apply::named(&self.visit, &line.fact);
-            names.first().and_then(|name| self.visit.find(name))
+            names.first().and_then(|name| self.visit.find(name)).map(|at| (at, &line.fact))
         });
-        self.desk.focus = last;
-        self.desk.pass = last.and_then(|at| self.visit.standing(at)).and_then(pass_of);
+        self.desk.focus = last.map(|(at, _)| at);
+        // A terminal just made off waits for the tightening, but the person was still making off.
+        self.desk.pass = match last {
+            Some((_, Fact::Prepared(_) | Fact::Entered(_))) => Some(Pass::MakingOff),
+            Some((at, _)) => self.visit.standing(at).and_then(pass_of),
+            None => None,
+        };
         refocus(self);
         self.desk.trail.clear();
     }
@@ -214,7 +221,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
             return;
         }
         Err(NotAnAnswer::Empty) => {
-            return note(state, format!("nothing is offered here: {}", question.wanted()));
+            return note(state, format!("this cannot be left empty: {}", question.wanted()));
         }
         Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
     };
@@ -228,7 +235,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         return note(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
-    state.desk.form = Some(form.with(field, value));
+    *state.form_slot() = Some(form.with(field, value));
     advance(state, effects);
 }
 
@@ -240,13 +247,14 @@ pub(super) fn note(state: &mut State, words: impl Into<String>) {
 pub(super) fn advance(state: &mut State, effects: &mut Vec<Effect>) {
     // Each turn either asks, sends, or makes the form smaller; the bound only stops a mistake of ours.
     for _ in 0..16 {
-        if state.desk.pending.is_some() || state.desk.left.is_some() {
+        let sending = state.desk.pending.is_some() && state.desk.trouble.is_none();
+        if sending || state.desk.left.is_some() {
             return;
         }
         let Some(stamp) = state.desk.last else { return };
         match ask::current(state).next(state) {
             Next::Ask(..) => return,
-            Next::Go(form) => state.desk.form = Some(form),
+            Next::Go(form) => *state.form_slot() = Some(form),
             Next::Do(acts) => {
                 submit(state, &acts, stamp, effects);
                 return;

@@ -5,7 +5,6 @@ use super::page::Page;
 use super::words::{fit_end, flow, width, wrap};
 use crate::session::desk::{Answers, Question, State, Topic};
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 
 /// What stands before what is typed.
 const PROMPT: &str = " > ";

@@ -8,6 +8,7 @@ use crate::session::desk::State;
 use crate::session::desk::ask::TUGGED;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use crate::session::desk::question::{Answers, Question, Seen, Topic, choice, name_text, own_words};
+use crate::session::desk::words::terminals_in_words;
 use crate::session::standing::Informed;
 use crate::session::visit::TerminalIndex;
 
@@ -95,7 +96,7 @@ fn still_open(form: &Form, state: &State) -> Next {
         form,
         Field::Pick,
         ask(
-            format!("{} terminals are still open. What now?", open.len()),
+            format!("Still open: {}. What now?", terminals_in_words(open.len())),
             choice(["back to the walk", "set them all aside with one reason"]),
         )
         .offering("1")
@@ -127,7 +128,7 @@ fn told(form: &Form, state: &State) -> Next {
         let whom = asked!(
             form,
             Field::By,
-            ask(format!("{} terminals are set aside. Who was told?", others.len()), name_text())
+            ask(format!("Set aside: {}. Who was told?", terminals_in_words(others.len())), name_text())
                 .hint(list)
                 .offering_if(state.is_rehearsal().then(|| "nobody: rehearsal".to_owned()))
         );
@@ -137,7 +138,7 @@ fn told(form: &Form, state: &State) -> Next {
         form,
         Field::Pick,
         ask(
-            format!("{} terminals of spare ways are set aside. Was anybody told?", spare.len()),
+            format!("Set aside as spare: {}. Was anybody told?", terminals_in_words(spare.len())),
             choice(["nobody needed telling", "somebody was told"]),
         )
         .offering("1")
@@ -188,6 +189,8 @@ fn last_look(form: &Form, state: &State) -> Next {
         );
         if form.pick(Field::Pick) == Some(2) {
             why_not = Some(asked!(form, Field::Why, ask("Why can the tails not be looked at?", own_words())));
+        } else if state.visit.gate(&state.desk.who).is_none() {
+            return Next::Go(Form::new(Purpose::Gate));
         } else {
             tails = match each_tail(form, state, wanted, rehearsal) {
                 Ok(tails) => tails,

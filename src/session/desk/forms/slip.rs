@@ -12,6 +12,7 @@ use crate::session::desk::State;
 use crate::session::desk::ask::{ENTERED, MARKED, TUGGED};
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Seen, Topic, choice, own_words};
+use crate::session::desk::words::in_words;
 
 /// Whether an answer of this kind can be put right as a slip from the keyboard.
 pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
@@ -24,38 +25,6 @@ pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
         | Fact::Scale(_)
         | Fact::Gates(_) => true,
         _ => false,
-    }
-}
-
-/// A line in words, for lists.
-pub(in crate::session::desk) fn in_words(state: &State, seq: Seq) -> String {
-    let Some(line) = state.visit.line(seq) else { return String::new() };
-    let fact = state.visit.effective(line, None);
-    let what = match fact {
-        Fact::Prepared(f) => format!("{} prepared: {}", list(&f.conductors), f.how.words()),
-        Fact::Entered(f) => {
-            format!("{} entry: {}", list(&f.conductors), f.fault.map_or("right", EntryFault::words))
-        }
-        Fact::Torqued(f) => format!("{} torque: {}", list(&f.terminals), result_words(&f.result)),
-        Fact::Tugged(f) => format!("{} tug: {}", list(&f.conductors), f.result.words()),
-        Fact::Marked(f) => format!("{} mark: {}", list(&f.terminals), f.result.words()),
-        Fact::Scale(f) => format!("scale of tool {}: {}", f.tool, f.read),
-        Fact::Gates(f) => format!("gate of {}", f.person),
-        other => other.kind().replace('_', " "),
-    };
-    format!("{} {what}", line.time.clock())
-}
-
-fn list<T: ToString>(names: &[T]) -> String {
-    names.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
-}
-
-fn result_words(result: &TorqueResult) -> String {
-    match result {
-        TorqueResult::Clicked => "clicked".into(),
-        TorqueResult::NotClicked { why } => format!("did not click, {}", why.words()),
-        TorqueResult::Reading { text, unit, .. } => format!("read {text} {unit}"),
-        TorqueResult::ByHand => "by hand".into(),
     }
 }
 

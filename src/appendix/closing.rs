@@ -1,0 +1,267 @@
+//! The end of the page: how it was entered, last look, cautions, what this is and is not, signatures, the link.
+
+use super::frame::minutes_words;
+use super::letters::{glued, needs_ascii};
+use super::sheet::Sheet;
+use super::top::closed;
+use super::words;
+use crate::domain::board::Role;
+use crate::domain::clamp::Clamp;
+use crate::domain::conductor::Metal;
+use crate::domain::record::{EnteredCounts, Fact, MarkResult, TorqueResult};
+use crate::session::{Ended, Step, Visit, closing, standing_torques};
+
+/// Every section of it.
+pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
+    entered(visit, sheet);
+    last_look(visit, sheet);
+    board_notes(visit, sheet);
+    cautions(visit, sheet);
+    what_this_is(visit, sheet);
+    signatures(visit, sheet);
+    link(visit, sheet);
+}
+
+fn entered(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("HOW IT WAS ENTERED");
+    let now = closing(visit);
+    let end = closed(visit).unwrap_or(&now);
+    let EnteredCounts { singly, way, place, row, notes, rehearsed } = end.entered;
+    let counts: Vec<String> = [
+        (singly, "singly"),
+        (way, "by way"),
+        (place, "by place"),
+        (row, "by row"),
+        (notes, "from notes"),
+        (rehearsed, "rehearsed"),
+    ]
+    .into_iter()
+    .map(|(count, how)| glued(&format!("{count} {how}")))
+    .collect();
+    sheet.entry(
+        "Answers",
+        format!("{} (each counted once for each terminal or conductor)", counts.join(", ")),
+    );
+    sheet.entry("Order", visit.route().words());
+    let seconds = end.pace.seconds_at_work;
+    let mut pace = format!(
+        "{} between the first and the last line of each session, added up; {} complete, with or without remark",
+        minutes_words(seconds.checked_div(60).unwrap_or(0)),
+        words::count(usize::try_from(end.pace.terminals).unwrap_or(usize::MAX), "terminal", "terminals")
+    );
+    if let Some(each) = seconds.checked_div(u64::from(end.pace.terminals)) {
+        pace = format!("{pace}, {} each", glued(&format!("{each} s")));
+    }
+    sheet.entry("Pace", format!("{pace}. Nothing is concluded from it."));
+    let others = visit.lines().iter().filter(|line| line.who != line.writer).count();
+    if others > 0 {
+        sheet.entry(
+            "At the keys",
+            format!("{} by another person than the one on the tool", words::count(others, "line", "lines")),
+        );
+    }
+    let marks = |wanted: MarkResult| {
+        visit.terminals().filter(move |(_, terminal, standing)| {
+            let line = standing.answer(Step::Mark).and_then(|answer| visit.line(answer.seq));
+            matches!(line.map(|line| visit.effective(line, Some(&terminal.name))),
+                Some(Fact::Marked(f)) if f.result == wanted)
+        })
+    };
+    sheet.entry(
+        "Witness marks",
+        format!(
+            "{} made, {} not visible, {} not used",
+            marks(MarkResult::Made).count(),
+            marks(MarkResult::NotVisible).count(),
+            marks(MarkResult::NotUsed).count()
+        ),
+    );
+    let by_hand = visit
+        .terminals()
+        .filter(|(at, _, _)| {
+            standing_torques(visit, *at).iter().any(|(_, torqued)| torqued.result == TorqueResult::ByHand)
+        })
+        .count();
+    sheet.entry(
+        "Without tool",
+        format!("{} tightened without a torque tool", words::count(by_hand, "terminal", "terminals")),
+    );
+}
+
+fn last_look(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("LAST LOOK");
+    let Some((seq, look)) = visit.last_look() else {
+        sheet.text("Not answered.");
+        return;
+    };
+    let when = visit.line(seq).map(words::when).unwrap_or_default();
+    sheet.text(format!("{}, {when}.", words::line(seq)));
+    for tail in &look.tails {
+        sheet.under(
+            &glued(tail.terminal.as_str()),
+            format!("tug {}, witness mark {}", tail.tug.words(), tail.mark.words()),
+        );
+    }
+    if let Some(why) = &look.why_not {
+        sheet.under("Tails", format!("not looked at: {why}"));
+    }
+    sheet.under("Covers", format!("shrouds, covers and blanks: {}", look.covers));
+    sheet.under("Counted", format!("locks and tools: {}", look.locks_and_tools_out));
+    sheet.under(
+        "Energised",
+        look.energised_by.as_ref().map_or_else(|| "not energised".into(), |by| format!("by {by}")),
+    );
+}
+
+fn board_notes(visit: &Visit, sheet: &mut Sheet) {
+    let Some(board) = visit.board() else { return };
+    if !board.notes.is_empty() {
+        sheet.heading("NOTES OF THE BOARD FILE");
+        for note in &board.notes {
+            sheet.text(note.clone());
+        }
+    }
+    let clamps: Vec<&Clamp> = board.clamps.iter().filter(|clamp| !clamp.not_governing.is_empty()).collect();
+    if clamps.is_empty() {
+        return;
+    }
+    sheet.heading("MAKER'S VALUES READ ELSEWHERE THAT DO NOT GOVERN");
+    for clamp in clamps {
+        for row in &clamp.not_governing {
+            let governing: Vec<String> = clamp
+                .torque
+                .iter()
+                .map(|row| format!("{} ({})", glued(&row.stated.to_string()), row.source))
+                .collect();
+            sheet.text(format!(
+                "Clamp {}: {} ({}). Governing: {}.",
+                glued(clamp.name.as_str()),
+                glued(&row.stated.to_string()),
+                row.source,
+                if governing.is_empty() { "none known".into() } else { governing.join("; ") }
+            ));
+        }
+    }
+}
+
+fn cautions(visit: &Visit, sheet: &mut Sheet) {
+    let Some(board) = visit.board() else { return };
+    sheet.heading("CAUTIONS");
+    let mut said = vec![
+        "The maker's instructions, local rules and the judgement of a licensed person come before anything here.",
+        "Incoming terminals may stay live with the main switch off. Nothing is tightened live.",
+        "One click is the torque; turning on, or tightening fully again and again, damages copper.",
+        "Where no maker's value is known, none is guessed.",
+        "Heat marks: stop, find the cause; do not just tighten.",
+        "Ends beyond the distributor's seals are not the electrician's: tell the distributor.",
+    ];
+    if board.terminals.iter().any(|terminal| terminal.role.may_carry_current_when_dead()) {
+        said.push(
+            "An earth, bonding or neutral conductor may carry current from elsewhere although the board is dead: \
+             think before it is parted.",
+        );
+    }
+    let mut conductors = board.terminals.iter().flat_map(|terminal| &terminal.conductors);
+    if conductors.any(|conductor| conductor.class.fine_stranded()) {
+        said.push("Fine-stranded conductors without a ferrule only where the maker of the clamp allows it.");
+    }
+    if board.terminals.iter().any(|terminal| terminal.conductors.len() > 1) {
+        said.push("Two conductors in one clamp only where its maker allows it.");
+    }
+    let mut conductors = board.terminals.iter().flat_map(|terminal| &terminal.conductors);
+    if conductors.any(|conductor| conductor.metal == Metal::Aluminium) {
+        said.push("Aluminium only in a clamp whose maker allows it.");
+    }
+    if board.terminals.iter().any(|terminal| terminal.role == Role::Feed) {
+        said.push("Fingers and links are terminals too: they carry everything above them.");
+    }
+    if board.vibration.is_some() {
+        said.push(
+            "The board shakes: what is tight today is looked at again when the time stated above is over.",
+        );
+    }
+    for caution in said {
+        sheet.item(caution);
+    }
+}
+
+fn what_this_is(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("WHAT THIS IS AND IS NOT");
+    if visit.is_rehearsal() {
+        sheet.text("Practice, and a record of no work at all; what follows holds for a real visit.");
+    }
+    sheet.text(
+        "A record of workmanship on the dates above, as the persons named said it while they worked. It is not a \
+         test result and not a condition report, and it replaces neither. How the person held and turned the tool \
+         is in no number here. What was seen is what was answered; the program saw nothing itself.",
+    );
+    sheet.text(
+        "The lines of the record are linked by hashes. That finds accident and careless editing. Whoever works \
+         all links out anew is found only by comparing the link below with another copy of it, or by a signature.",
+    );
+}
+
+fn signatures(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("SIGNATURES");
+    let later = visit
+        .lines()
+        .iter()
+        .rev()
+        .find(|line| !matches!(line.fact, Fact::Signed(_) | Fact::Session(_) | Fact::Closed(_)))
+        .map(|line| line.seq);
+    for seq in visit.signed() {
+        let Some(line) = visit.line(*seq) else { continue };
+        let Fact::Signed(signed) = &line.fact else { continue };
+        let role = visit.person(&signed.person).map_or("", |person| person.role.as_str());
+        let stale = if later.is_some_and(|later| *seq < later) {
+            "; later lines were added, this is not for them"
+        } else {
+            ""
+        };
+        sheet.text(format!(
+            "Signed at the keys by {}, {role}, as: {}; {} ({}){stale}.",
+            words::person(visit, &signed.person),
+            signed.capacity,
+            words::when(line),
+            words::line(*seq)
+        ));
+    }
+    if visit.signed().is_empty() {
+        sheet.text("Nobody has signed.");
+    }
+    for _ in 0..2 {
+        sheet.together(|sheet| {
+            sheet.gap();
+            sheet.text(glued(
+                "Name ______________________  Signature _____________________  Date ___________",
+            ));
+        });
+    }
+}
+
+fn link(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("THE LINK");
+    let lines = words::count(visit.lines().len(), "line", "lines");
+    let Some(last) = visit.lines().last() else { return };
+    sheet.together(|sheet| {
+        sheet.text(match visit.ended() {
+            Some(Ended::Closed(_)) => format!("Closed with {lines}. Closing link (SHA-256):"),
+            Some(Ended::Abandoned(_)) => {
+                format!("Abandoned, not closed, {lines}. Link of the last of them (SHA-256):")
+            }
+            None => format!("Not closed, {lines}. Link of the last of them (SHA-256), not a closing link:"),
+        });
+        sheet.inside(last.link.clone());
+    });
+    sheet.text(format!("Printed by {} {}.", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")));
+}
+
+/// What was done to the letters; nothing where nothing had to be.
+pub(super) fn letters(sheet: &Sheet, heads: &[&str], ascii: bool) -> Option<String> {
+    let any = sheet.texts().into_iter().chain(heads.iter().copied()).any(needs_ascii);
+    (ascii && any).then(|| {
+        "Printed in plain ASCII: accents were dropped, some letters are written as two, and a letter without a plain \
+         form stands as ?. The record keeps names and words as they were typed."
+            .to_owned()
+    })
+}

@@ -1,0 +1,70 @@
+//! The appendix to the certificate: plain text, 80 columns, pages of 60 lines, from the record alone.
+//!
+//! The same record and the same version of the program give the same bytes. What a number rests on stands beside
+//! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `settings`,
+//! `rows`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
+//! columns of any model schedule, ticks and crosses, and any claim beyond what was recorded.
+
+#![allow(
+    clippy::wildcard_enum_match_arm,
+    reason = "a section names the few kinds of fact it is about; `words`, which must miss none, names all"
+)]
+
+mod closing;
+mod findings;
+mod frame;
+mod letters;
+mod page;
+mod rows;
+mod rules;
+mod settings;
+mod sheet;
+mod top;
+mod words;
+
+use crate::session::{Ended, Visit};
+
+/// How it is printed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Options {
+    /// Letters of ASCII only: accents are dropped, what has no plain letter becomes `?`.
+    pub ascii: bool,
+}
+
+/// The whole appendix of a visit as it stands; pages parted by form feeds, every line ended by a line feed. Empty
+/// for a visit without its first line.
+#[must_use]
+pub fn print(visit: &Visit, options: Options) -> String {
+    let Some(opened) = visit.opened() else { return String::new() };
+    let board = &opened.board;
+    let day = visit.lines().first().map(|line| line.time.day()).unwrap_or_default();
+    let head = page::Head {
+        board: format!("{}  {}", board.reference, board.title),
+        visit: format!("{} visit, record {}, {day}", opened.visit.words(), opened.id),
+        banner: banner(visit),
+    };
+    let mut sheet = sheet::Sheet::default();
+    let numbered = settings::of(visit);
+    top::write(visit, &mut sheet);
+    frame::write(visit, &mut sheet);
+    rules::write(visit, &mut sheet);
+    settings::write(visit, &numbered, &mut sheet);
+    rows::write(visit, &numbered, &mut sheet);
+    findings::write(visit, &mut sheet);
+    closing::write(visit, &mut sheet);
+    if let Some(said) = closing::letters(&sheet, &[&head.board, &head.visit], options.ascii) {
+        sheet.text(said);
+    }
+    page::print(&sheet, &head, options.ascii)
+}
+
+/// What every page has to say.
+fn banner(visit: &Visit) -> String {
+    let ended = match visit.ended() {
+        None => Some("NOT CLOSED"),
+        Some(Ended::Abandoned(_)) => Some("ABANDONED"),
+        Some(Ended::Closed(_)) => None,
+    };
+    let rehearsal = visit.is_rehearsal().then_some("REHEARSAL");
+    rehearsal.into_iter().chain(ended).collect::<Vec<_>>().join(", ")
+}

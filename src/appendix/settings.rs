@@ -1,0 +1,329 @@
+//! One block a setting: what a tool was set to, for which of the maker's values, and what its scale read.
+//!
+//! What the tool did is common to every terminal done at that setting, so it stands here once.
+
+use super::letters::glued;
+use super::sheet::Sheet;
+use super::words;
+use crate::domain::limits::{Basis, Limits};
+use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
+use crate::domain::record::{Fact, TorqueResult, Torqued};
+use crate::domain::stated::Stated;
+use crate::domain::tool::{Tool, ToolKind};
+use crate::domain::torque::Torque;
+use crate::session::{Span, SpanEnd, TerminalIndex, Visit, said_at, standing_torques};
+
+/// A setting: equal tool, required setting, aim, limits, basis and source.
+pub(super) struct Setting {
+    tool: ToolId,
+    required: Torque,
+    aim: Option<Torque>,
+    limits: Limits,
+    stated: String,
+    spans: Vec<SpanId>,
+    clamps: Vec<String>,
+    terminals: Vec<(TerminalIndex, TerminalName)>,
+    readings: Vec<(Seq, TerminalName, String)>,
+    struck: usize,
+}
+
+/// Settings in the order in which they were first used; their number is their place here, from 1.
+pub(super) struct Settings(Vec<Setting>);
+
+impl Settings {
+    /// Numbers of the settings a terminal's standing torques belong to: `[1]`, `[1,3]`; empty where there is none.
+    pub(super) fn numbers(&self, at: TerminalIndex) -> String {
+        let numbers: Vec<String> = (1_usize..)
+            .zip(&self.0)
+            .filter(|(_, setting)| setting.terminals.iter().any(|(index, _)| *index == at))
+            .map(|(number, _)| number.to_string())
+            .collect();
+        if numbers.is_empty() { String::new() } else { format!(" [{}]", numbers.join(",")) }
+    }
+}
+
+/// Every setting that a torque was recorded at.
+pub(super) fn of(visit: &Visit) -> Settings {
+    let mut settings: Vec<Setting> = Vec::new();
+    for line in visit.lines() {
+        let Fact::Torqued(named) = &line.fact else { continue };
+        for name in &named.terminals {
+            if let Fact::Torqued(torqued) = visit.effective(line, Some(name)) {
+                take(visit, &mut settings, line.seq, name, torqued);
+            }
+        }
+    }
+    Settings(settings)
+}
+
+fn take(visit: &Visit, settings: &mut Vec<Setting>, seq: Seq, name: &TerminalName, torqued: &Torqued) {
+    let (Some(tool), Some(required), Some(at)) = (&torqued.tool, torqued.required, visit.find(name)) else {
+        return;
+    };
+    let stated = stated(visit, at);
+    let same = |setting: &&Setting| {
+        setting.tool == *tool
+            && same_digits(setting.required, required)
+            && setting.limits == torqued.limits
+            && setting.stated == stated
+    };
+    let known = settings.iter().position(|setting| same(&setting));
+    let place = known.unwrap_or(settings.len());
+    if known.is_none() {
+        settings.push(Setting {
+            tool: tool.clone(),
+            required,
+            aim: torqued.aim,
+            limits: torqued.limits.clone(),
+            stated: stated.clone(),
+            spans: Vec::new(),
+            clamps: Vec::new(),
+            terminals: Vec::new(),
+            readings: Vec::new(),
+            struck: 0,
+        });
+    }
+    let Some(setting) = settings.get_mut(place) else { return };
+    let stands = standing_torques(visit, at).iter().any(|(standing, _)| *standing == seq);
+    note(visit, setting, seq, at, name, torqued, stands);
+}
+
+fn note(
+    visit: &Visit,
+    setting: &mut Setting,
+    seq: Seq,
+    at: TerminalIndex,
+    name: &TerminalName,
+    torqued: &Torqued,
+    stands: bool,
+) {
+    if let Some(span) = &torqued.span
+        && !setting.spans.contains(span)
+    {
+        setting.spans.push(span.clone());
+    }
+    if let Some(clamp) = visit.clamp(at).map(|clamp| format!("{} ({})", clamp.name, clamp.kind.words()))
+        && !setting.clamps.contains(&clamp)
+    {
+        setting.clamps.push(clamp);
+    }
+    if let TorqueResult::Reading { text, unit, .. } = &torqued.result {
+        let struck = if stands { "" } else { ", struck out" };
+        let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
+        let said = format!("{}, {}{slip}{struck}", glued(&format!("{text} {unit}")), torqued.verdict.words());
+        setting.readings.push((seq, name.clone(), said));
+    }
+    if !stands {
+        setting.struck = setting.struck.saturating_add(1);
+    } else if !setting.terminals.iter().any(|(index, _)| *index == at) {
+        setting.terminals.push((at, name.clone()));
+    }
+}
+
+fn same_digits(one: Torque, other: Torque) -> bool {
+    one.unit == other.unit && one == other
+}
+
+/// The maker's words for a terminal.
+fn stated(visit: &Visit, at: TerminalIndex) -> String {
+    let row = visit.board().zip(visit.terminal(at)).and_then(|(board, terminal)| board.torque_row(terminal));
+    row.map_or_else(
+        || "not in the board as it stands now".into(),
+        |row| match &row.stated {
+            Stated::Single { value } => format!("{}, no tolerance", words::torque_and_nm(value)),
+            other => glued(&other.to_string()),
+        },
+    )
+}
+
+/// Every block.
+pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
+    sheet.heading("SETTINGS");
+    if settings.0.is_empty() {
+        sheet.text("Nothing was tightened with a torque tool.");
+    }
+    for (at, setting) in settings.0.iter().enumerate() {
+        sheet.together(|sheet| {
+            if at > 0 {
+                sheet.gap();
+            }
+            block(visit, at.saturating_add(1), setting, sheet);
+        });
+    }
+    by_hand(visit, sheet);
+    idle(visit, settings, sheet);
+}
+
+fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
+    let held = visit.tool(&setting.tool);
+    let serial = held.map_or(String::new(), |held| format!(", serial {}", glued(&held.tool.serial)));
+    let kind = held.map(|held| held.tool.kind);
+    let shown = match setting.aim {
+        // Nothing was rounded to a mark: the digits are the maker's.
+        Some(aim) if kind == Some(ToolKind::Indicating) && same_digits(aim, setting.required) => aim,
+        _ => setting.required,
+    };
+    sheet.entry(
+        &format!("Setting [{number}]"),
+        format!("{} on tool {}{serial}", words::torque_and_nm(&shown), setting.tool),
+    );
+    sheet.under("Maker's value", setting.stated.clone());
+    sheet.under("Source", setting.limits.source.clone());
+    sheet.under("Clamp", setting.clamps.join("; "));
+    sheet.under("Basis", setting.limits.basis.words());
+    if let Some(limits) = limits(&setting.limits) {
+        sheet.under("Limits", limits);
+    }
+    if let Some(aim) = &setting.aim {
+        sheet.under("Aimed at", aimed(aim, &setting.required, held.map(|held| &held.tool)));
+    }
+    for span in setting.spans.iter().filter_map(|id| visit.span(id)) {
+        sheet.under(&format!("Scale, {}", span.id), scale(visit, span));
+    }
+    if kind == Some(ToolKind::Indicating) {
+        for (seq, name, said) in &setting.readings {
+            sheet.under("Reading", format!("{}: {said} ({})", glued(name.as_str()), words::line(*seq)));
+        }
+    }
+    sheet.under("Error", "not reckoned in this version; nothing was taken off for it");
+    verdicts(visit, setting, sheet);
+    if setting.struck > 0 {
+        sheet.under(
+            "Struck out",
+            format!("{}, see DONE AGAIN", words::count(setting.struck, "torque", "torques")),
+        );
+    }
+}
+
+fn limits(limits: &Limits) -> Option<String> {
+    let unit = limits.unit;
+    let source = match limits.basis {
+        Basis::OwnTolerance => ", the firm's own",
+        _ => "",
+    };
+    match (limits.lower, limits.upper) {
+        (Some(lower), Some(upper)) => Some(format!(
+            "{}{source}",
+            glued(&format!("{} to {} {unit}", lower.normalize(), upper.normalize()))
+        )),
+        (None, Some(upper)) => {
+            Some(format!("{}{source}", glued(&format!("at most {} {unit}", upper.normalize()))))
+        }
+        (Some(lower), None) => {
+            Some(format!("{}{source}", glued(&format!("at least {} {unit}", lower.normalize()))))
+        }
+        (None, None) => None,
+    }
+}
+
+fn aimed(aim: &Torque, required: &Torque, tool: Option<&Tool>) -> String {
+    let kind = tool.map(|tool| tool.kind);
+    let mut said = words::torque(aim);
+    if aim.unit != required.unit
+        && let Some(here) = aim.exact_in(required.unit).decimal(3)
+    {
+        said = format!("{said} ({}, rounded)", glued(&format!("{here} {}", required.unit)));
+    }
+    match (kind, tool.and_then(|tool| tool.graduation)) {
+        (Some(ToolKind::Setting), Some(step)) => {
+            let step = glued(&format!("{step} {}", required.unit));
+            format!("{said}; the nearest mark of {step} is {}", words::torque(required))
+        }
+        (Some(ToolKind::Fixed), _) => format!("{said}; the tool is fixed at it"),
+        (Some(ToolKind::Indicating), _) => format!("{said}; read on the tool"),
+        _ => said,
+    }
+}
+
+/// What the scale of a span read.
+fn scale(visit: &Visit, span: &Span) -> String {
+    let at = |seq: Seq| {
+        let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
+        format!("{}{slip}", words::line(seq))
+    };
+    let start = format!("{} ({})", words::torque(&span.start), at(span.start_seq));
+    if span.fixed {
+        return format!(
+            "fixed tool, read once: {start}{}",
+            if span.start_agrees { "; agrees" } else { "; off" }
+        );
+    }
+    let mut said = format!("start {start}");
+    if !span.start_agrees {
+        said.push_str(", does not agree");
+    }
+    let end_seq = span.end_seq.map_or_else(String::new, |seq| format!(" ({})", at(seq)));
+    let end = span.end.map_or_else(String::new, |read| words::torque(&read));
+    let ended = match &span.ended {
+        SpanEnd::Open => "end not read yet".to_owned(),
+        SpanEnd::Agreed => format!("end {end}{end_seq}: agrees"),
+        SpanEnd::TooLow => format!("end {end}{end_seq}: too low, what was tightened was struck out"),
+        SpanEnd::TooHigh => format!("end {end}{end_seq}: too high, the strands were to be looked at"),
+        SpanEnd::Reset(reset) => {
+            format!("end {end}{end_seq}: reset on purpose by {}, for: {}", reset.by, reset.why)
+        }
+        SpanEnd::Unread(why) => format!("end not read{end_seq}: {why}"),
+    };
+    format!("{said}, {ended}")
+}
+
+/// Terminals by what can be said of them, the best word first.
+fn verdicts(visit: &Visit, setting: &Setting, sheet: &mut Sheet) {
+    let mut groups: Vec<(crate::session::TorqueSaid, Vec<&TerminalName>)> = Vec::new();
+    for (at, name) in &setting.terminals {
+        let Some(said) = said_at(visit, *at) else { continue };
+        match groups.iter_mut().find(|(known, _)| *known == said) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((said, vec![name])),
+        }
+    }
+    groups.sort_by(|one, other| one.0.cmp(&other.0));
+    for (said, names) in groups {
+        let n = names.len();
+        sheet.under(
+            "Verdict",
+            format!("{}, {}: {}", said.words(), words::count(n, "terminal", "terminals"), {
+                words::terminals(names)
+            }),
+        );
+    }
+}
+
+/// What was tightened without a torque tool, with the value it could not be set to.
+fn by_hand(visit: &Visit, sheet: &mut Sheet) {
+    let mut first = true;
+    for (at, terminal, _) in visit.terminals() {
+        let done = standing_torques(visit, at);
+        let Some((seq, torqued)) = done.iter().find(|(_, f)| f.result == TorqueResult::ByHand) else {
+            continue;
+        };
+        if first {
+            sheet.gap();
+            sheet.lead("Tightened without a torque tool, and therefore never as set:");
+            first = false;
+        }
+        let value = if torqued.limits.basis == Basis::None {
+            format!("no maker's value is known for the clamp {}", glued(terminal.clamp.as_str()))
+        } else {
+            format!("maker's value {} ({})", stated(visit, at), torqued.limits.source)
+        };
+        sheet.under(&glued(terminal.name.as_str()), format!("{value} ({})", words::line(*seq)));
+    }
+}
+
+/// Spans at which nothing was tightened.
+fn idle(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
+    let used = |span: &Span| settings.0.iter().any(|setting| setting.spans.contains(&span.id));
+    let idle: Vec<&Span> = visit.spans().iter().filter(|span| !used(span)).collect();
+    if idle.is_empty() {
+        return;
+    }
+    sheet.gap();
+    sheet.lead("Read, but nothing was tightened at it:");
+    for span in idle {
+        sheet.under(
+            &format!("Span {}", span.id),
+            format!("tool {}, required {}: {}", span.tool, words::torque(&span.required), scale(visit, span)),
+        );
+    }
+}

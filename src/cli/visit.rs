@@ -1,0 +1,222 @@
+//! `walk` and `rehearse`: opening a visit or going on with it, choosing the face, and what stands behind it.
+
+use super::end::{self, After};
+use super::failure::Failure;
+use super::keeper::Keeper;
+use super::{Face, PROGRAM, Talk, board};
+use crate::board_file::{self, ReadBoard};
+use crate::clock::Clock;
+use crate::domain::record::{Fact, Follows, Session, SessionCause, Torn, VisitKind};
+use crate::journal::archive::{self, Archive, Entry};
+use crate::journal::error::ReadFault;
+use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
+use crate::plain;
+use crate::session::desk::{Start, State, session_draft};
+use crate::session::replay;
+use crate::tui;
+use std::path::{Path, PathBuf};
+
+/// `walk BOARD`
+pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let file = board::load(talk, path)?;
+    let found = archive::scan(&RealStorage, &records, false)?;
+    refuse_damaged(talk, &found, &records, &file)?;
+    let clock = Clock::start();
+    let mut start = start(&file, false)?;
+    offers(&found, &file, &mut start);
+    let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
+    let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
+    let (state, keeper) = match open {
+        Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
+        None => begin(talk, start, &records, &clock)?,
+    };
+    talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// `rehearse [BOARD]`
+pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let file = match path {
+        Some(path) => board::load(talk, path)?,
+        None => board_file::read(board_file::engine_shed().as_bytes()).map_err(|why| {
+            Failure::Wrong(format!("error: {} problems in the demo board of this program", why.len()))
+        })?,
+    };
+    let clock = Clock::start();
+    let start = start(&file, true)?;
+    let board = path.map(Path::to_path_buf);
+    let after = After { records: records.clone(), board, rehearsal: true, face };
+    let (state, keeper) = begin(talk, start, &records, &clock)?;
+    talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// A file in the board's folder that cannot be read may be its open visit: nothing is opened beside it. What never
+/// became a visit holds nothing and is passed over.
+fn refuse_damaged(
+    talk: &mut Talk<'_>,
+    found: &Archive,
+    records: &Path,
+    file: &ReadBoard,
+) -> Result<(), Failure> {
+    for error in found.unreadable_of(records, &file.board, false) {
+        if error.fault == ReadFault::NotAVisit {
+            let empty = std::fs::metadata(&error.path).is_ok_and(|about| about.len() == 0);
+            if !empty {
+                let _unread = writeln!(talk.err, "note: {error}");
+            }
+            continue;
+        }
+        let whole = error.to_string();
+        let reason = whole.split("\nhelp:").next().unwrap_or(&whole);
+        return Err(Failure::mend(
+            reason,
+            "nothing was changed in it. It lies among the records of this board and may be its open visit, so no \
+             other is opened beside it. Compare it with a copy; to walk without it, move it to another folder",
+        ));
+    }
+    Ok(())
+}
+
+fn start(file: &ReadBoard, rehearsal: bool) -> Result<Start, Failure> {
+    let chance =
+        |why: std::io::Error| Failure::Wrong(format!("error: no random numbers from this system: {why}"));
+    Ok(Start {
+        program: PROGRAM.into(),
+        id: names::new_id().map_err(chance)?,
+        nonce: names::new_nonce().map_err(chance)?,
+        board: file.board.clone(),
+        board_sha256: file.sha256.clone(),
+        rehearsal,
+        follows: None,
+        person_offered: None,
+        tools_offered: Vec::new(),
+    })
+}
+
+/// What the last visits offer to a new one.
+fn offers(found: &Archive, file: &ReadBoard, start: &mut Start) {
+    start.tools_offered = found.last_tools().to_vec();
+    start.follows = found
+        .last_closed_of(&file.board)
+        .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });
+    let last = found.entries.last().and_then(|entry| read(&RealStorage, &entry.path).ok());
+    start.person_offered = last
+        .as_ref()
+        .and_then(crate::journal::Record::opened)
+        .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
+}
+
+/// A new visit; its file is made with its first lines.
+fn begin(
+    talk: &mut Talk<'_>,
+    mut start: Start,
+    records: &Path,
+    clock: &Clock,
+) -> Result<(State, Keeper), Failure> {
+    let folder = names::board_folder(records, &start.board, start.rehearsal);
+    let wall = clock.now().wall;
+    // a folder that cannot be listed is told when the first answer cannot be stored there
+    let path = match names::fresh(&RealStorage, &folder, VisitKind::First, &wall) {
+        Ok((id, path)) => {
+            start.id = id;
+            path
+        }
+        Err(_) => folder.join(format!(
+            "{}-{}-{}.{}",
+            wall.day(),
+            VisitKind::First.words(),
+            start.id,
+            names::EXTENSION
+        )),
+    };
+    heading(talk, &start, "first visit")?;
+    Ok((State::new(start), Keeper::new(path)))
+}
+
+fn heading(talk: &mut Talk<'_>, start: &Start, what: &str) -> Result<(), Failure> {
+    let practice = if start.rehearsal { "REHEARSAL, nothing of it counts. " } else { "" };
+    let board = &start.board;
+    writeln!(
+        talk.out,
+        "{practice}{}, {}: {what}. ? explains what can be typed.",
+        board.title, board.reference
+    )?;
+    for note in &board.notes {
+        writeln!(talk.out, "Caution: {note}")?;
+    }
+    Ok(())
+}
+
+/// Goes on with an open visit: on the board of the record.
+fn go_on(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    start: Start,
+    clock: &Clock,
+    file: &ReadBoard,
+) -> Result<(State, Keeper), Failure> {
+    let session = |torn: Option<Torn>| Session {
+        nonce: start.nonce.clone(),
+        program: PROGRAM.into(),
+        cause: SessionCause::Resumed,
+        torn,
+    };
+    let resumed: Result<(Journal<RealStorage>, _), ResumeError> =
+        resume(&RealStorage, &entry.path, |lines, torn| {
+            session_draft(lines, clock.now().wall, session(torn))
+        });
+    // whatever the reason, the file is as it was and the person has to look at it
+    let (journal, lines) = resumed.map_err(|why| Failure::Mend(format!("error: {why}")))?;
+    let state = State::over(replay(&lines), start);
+    heading(talk, &state.desk.start, "first visit, gone on with")?;
+    let before = lines.len().saturating_sub(1);
+    writeln!(talk.out, "Record: {}, {before} lines.", entry.path.display())?;
+    if let Some(last) = before.checked_sub(1).and_then(|at| lines.get(at)) {
+        writeln!(talk.out, "The last of them: {} {}", last.time.day(), state.line_in_words(last))?;
+    }
+    if let Some(Fact::Session(Session { torn: Some(torn), .. })) = lines.last().map(|line| &line.fact) {
+        writeln!(
+            talk.out,
+            "{} bytes behind it were torn off in the middle of a line and had not been said to be recorded; they are \
+             kept in the record.",
+            torn.bytes
+        )?;
+    }
+    if let Some(opened) = state.visit.opened()
+        && opened.board_sha256 != file.sha256
+    {
+        let words = match board::difference(&opened.board, &file.board) {
+            None => "The board file was written anew since; it describes the same board.".into(),
+            Some(words) => format!(
+                "The board file has changed since: {words}. The walk goes on with the board of the record; taking \
+                 the change over (amending) comes with a later version."
+            ),
+        };
+        writeln!(talk.out, "{words}")?;
+    }
+    Ok((state, Keeper::resumed(journal)))
+}
+
+/// The face, and what follows it.
+fn talk_through(
+    talk: &mut Talk<'_>,
+    state: State,
+    mut keeper: Keeper,
+    clock: &Clock,
+    after: &After<'_>,
+) -> Result<(), Failure> {
+    let (state, how) = if !after.face.plain && talk.around.has_a_screen() {
+        let options = tui::Options { no_color: talk.around.no_color };
+        let state = tui::run(state, &mut keeper, clock, options)
+            .map_err(|why| Failure::Wrong(format!("error: {why}")))?;
+        (state, plain::Ended::Left)
+    } else {
+        let echo = !talk.around.typed;
+        let mut lines = plain::Lines { input: talk.input, out: talk.out, echo };
+        plain::run(state, &mut keeper, clock, &mut lines)?
+    };
+    let path: PathBuf = keeper.path().to_path_buf();
+    drop(keeper);
+    end::after(talk, &state, &how, &path, after)
+}
