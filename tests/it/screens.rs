@@ -637,17 +637,22 @@ fn far_apart() -> Vec<Walker> {
 
 #[test]
 fn no_size_of_window_makes_it_panic() {
-    let columns: Vec<u16> =
-        (0..=8).chain((20..=75).step_by(11)).chain(76..=92).chain((93..=200).step_by(13)).collect();
-    let rows: Vec<u16> =
-        (0..=6).chain((10..=20).step_by(5)).chain(22..=30).chain((33..=60).step_by(9)).collect();
-    let help = Ui { help: true, help_scroll: 7, ..Ui::default() };
-    let scrolled = Ui { list_from: 3, ..Ui::default() };
     let walkers = far_apart();
-    for (walker, ui) in walkers.iter().map(|walker| (walker, &scrolled)).chain([(&walkers[1], &help)]) {
-        for columns in &columns {
-            for rows in &rows {
-                walker.shown(ui, &Theme::colours(), *columns, *rows);
+    let list = Ui { list_from: 3, ..Ui::default() };
+    let help = Ui { help: true, help_scroll: 7, ..Ui::default() };
+    let mut screens: Vec<(&Walker, &Ui)> = walkers.iter().map(|walker| (walker, &list)).collect();
+    screens.push((&walkers[1], &help));
+    // Every size near the smallest one and a third of the larger ones, the screens in turn; edges with every screen.
+    let edge = |columns: u16, rows: u16| {
+        [0, 1, 79, 80, 81, 200].contains(&columns) && [0, 1, 23, 24, 25, 60].contains(&rows)
+    };
+    for columns in (0..=100).chain((101..=200).step_by(3)) {
+        for rows in (0..=30).chain((33..=60).step_by(3)) {
+            let turn = usize::from(columns * 61 + rows) % screens.len();
+            for (nth, (walker, ui)) in screens.iter().enumerate() {
+                if nth == turn || edge(columns, rows) {
+                    walker.shown(ui, &Theme::colours(), columns, rows);
+                }
             }
         }
     }
