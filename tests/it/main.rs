@@ -36,6 +36,7 @@ mod properties;
 mod pty;
 mod reference;
 mod rig;
+mod screens;
 mod scripted;
 mod tidy;
 mod trade_facts;
