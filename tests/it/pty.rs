@@ -145,9 +145,11 @@ impl Pty {
 
 impl Drop for Pty {
     fn drop(&mut self) {
-        // Only where a test failed is it still there.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
+        // Only where a test failed is it still there; the number of one that ended may be somebody else's by now.
+        if matches!(self.child.try_wait(), Ok(None)) {
+            let _ = self.child.kill();
+            let _ = self.child.wait();
+        }
     }
 }
 
