@@ -28,6 +28,7 @@ mod program;
 mod pty;
 mod reference;
 mod rig;
+mod screens;
 mod scripted;
 mod tidy;
 mod tui_loop;
