@@ -215,7 +215,7 @@ fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
         text.push('\n');
     }
     if !reversed.is_empty() {
-        text.push_str(&format!("reversed: {}\n", reversed.join(" | ")));
+        text.extend(["reversed: ", &reversed.join(" | "), "\n"]);
     }
     text
 }
@@ -273,8 +273,8 @@ fn screens_of_long_names_and_odd_clamps() {
     walker.until_step("main earth", |_| true).snapshot("shed_main_earth", 80, 24);
     walker.until_step("contactor 1 in", |_| true).snapshot("shed_contactor", 80, 24);
     walker.until_step("12 neutral", tightens).snapshot("shed_pound_inches", 80, 24);
-    walker.until_step("1 cpc", tightens).snapshot("shed_at_most", 80, 24);
     walker.until_step("bond rails", tightens).snapshot("shed_no_makers_value", 80, 24);
+    walker.until_step("1 cpc", tightens).snapshot("shed_at_most", 80, 24);
     walker.until_step("surge L1", tightens).snapshot("shed_tolerance", 80, 24);
     walker.until_step("contactor A1", |step| matches!(step, Step::Tug(_))).snapshot("shed_spring", 80, 24);
 }
@@ -297,13 +297,86 @@ fn screens_of_the_ticket_office() {
 #[test]
 fn screens_of_a_rehearsal_and_of_a_live_supply() {
     let mut walker = Walker::rehearsing(&shed());
-    walker.until(|state| state.question().topic == Topic::Scale).snapshot("rehearsal_scale", 80, 24);
+    while walker.question().topic != Topic::Scale {
+        walker.say("");
+    }
+    walker.snapshot("rehearsal_scale", 80, 24);
     let live =
         ["R. Anders", "two-pole tester", "tried", "key in pocket", "live", "shrouded", "R. Anders", "none"];
     let mut walker = Walker::to_the_gate(&shed());
     walker.all(&live).snapshot("live_supply", 80, 24);
     let tail = walker.state().visit.terminals().find(|(_, t, _)| t.tail).map(|(at, _, _)| at).unwrap();
     walker.command(Command::Go(tail)).snapshot("live_terminal", 80, 24);
+}
+
+#[test]
+fn screens_of_other_tools() {
+    let mut walker = Walker::new(&shed());
+    walker.all(&[
+        "R. Anders",
+        "electrician",
+        "",
+        "3",
+        "6",
+        "meter B",
+        "TB-0502",
+        "1",
+        "0.2",
+        "10",
+        "0.01",
+        "I B",
+    ]);
+    walker.all(&TOOL_END).say("1").all(&GATE);
+    walker.until_step("surge L1", tightens).snapshot("indicating", 80, 24);
+    walker.say("2.61").snapshot("indicating_read", 80, 24);
+    let mut walker = Walker::new(&shed());
+    walker.all(&["R. Anders", "electrician", "", "1", "driver C", "TB-0099", "1", "0.2", "2", "0.05", ""]);
+    walker.all(&TOOL_END).say("1").all(&GATE);
+    walker.until_step("incomer L1", tightens).snapshot("no_tool_does_it", 80, 24);
+}
+
+/// The engine shed with twenty-eight more ways than it has room for on a small screen.
+fn long_board() -> String {
+    let ways: Vec<String> = (13..=40).map(|way| format!("\"{way}\"")).collect();
+    let circuits: Vec<String> = (13..=40).map(|way| format!("\"workshop {way}\"")).collect();
+    let row = format!(
+        "Row(at: [{}], device: \"3C32\", circuits: [{}], line: \"6\", neutral: \"6\", cpc: \"6\"),",
+        ways.join(", "),
+        circuits.join(", ")
+    );
+    let shed = shed().replace("ways: 12,", "ways: 40,");
+    shed.replace("\n    rows: [", &format!("\n    rows: [\n        {row}"))
+}
+
+#[test]
+fn a_board_larger_than_the_room_shows_the_place_in_front_and_says_how_much_it_leaves_out() {
+    let mut walker = Walker::to_the_walk(&long_board());
+    walker.until_step("25L2 line", |_| true).snapshot("long_board", 80, 24);
+    walker.snapshot("long_board", 120, 40);
+    for (columns, rows) in [(80, 24), (120, 40)] {
+        let (cells, _) = walker.shown(&Ui::default(), &Theme::mono(), columns, rows);
+        let text = text_of(&cells);
+        let line = text.lines().find(|line| line.contains("not shown: ")).unwrap();
+        let hidden: usize = line
+            .split("not shown: ")
+            .nth(1)
+            .unwrap()
+            .split_whitespace()
+            .filter_map(|word| word.parse::<usize>().ok())
+            .sum();
+        let width = usize::from(columns) - if columns == 80 { 38 } else { 50 };
+        let signs = text
+            .lines()
+            .skip(8)
+            .filter(|line| !line.contains("not shown"))
+            .filter_map(|line| line.get(width..))
+            .filter(|drawn| drawn.contains('.') || drawn.contains('M'))
+            .filter(|drawn| !drawn.contains("made off"))
+            .flat_map(str::chars)
+            .filter(|c| ['.', 'M'].contains(c))
+            .count();
+        assert_eq!(hidden + signs, walker.state().board().terminals.len(), "{text}");
+    }
 }
 
 #[test]
@@ -474,6 +547,19 @@ fn a_scale_typed_wrongly_is_asked_again_without_the_figure() {
 }
 
 #[test]
+fn a_mistyped_scale_is_corrected_without_the_figure() {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until_topic(Topic::Scale).until_topic(Topic::Walk).command(Command::Slip);
+    assert_eq!(walker.question().topic, Topic::Scale);
+    let (texts, figures) = tell_tales(walker.state());
+    let (cells, _) = walker.shown(&Ui::default(), &Theme::mono(), 80, 24);
+    let text = text_of(&cells);
+    assert!(texts.iter().all(|tale| !text.contains(tale.as_str())), "{text}");
+    assert!(figures.iter().all(|figure| !stands_large(&cells, figure)), "{text}");
+    assert!(stands_large(&cells, "A"), "the tool is named");
+}
+
+#[test]
 fn the_terminal_in_front_is_reversed_on_the_drawing_and_nothing_else_there_is() {
     let mut walker = Walker::to_the_walk(&shed());
     for name in ["4L1 line", "6L1 neutral", "bond rails", "contactor A2"] {
@@ -555,12 +641,13 @@ fn no_size_of_window_makes_it_panic() {
         (0..=8).chain((20..=75).step_by(11)).chain(76..=92).chain((93..=200).step_by(13)).collect();
     let rows: Vec<u16> =
         (0..=6).chain((10..=20).step_by(5)).chain(22..=30).chain((33..=60).step_by(9)).collect();
-    for walker in far_apart() {
-        for ui in [Ui::default(), Ui { help: true, help_scroll: 7, list_from: 3, ..Ui::default() }] {
-            for columns in &columns {
-                for rows in &rows {
-                    walker.shown(&ui, &Theme::colours(), *columns, *rows);
-                }
+    let help = Ui { help: true, help_scroll: 7, ..Ui::default() };
+    let scrolled = Ui { list_from: 3, ..Ui::default() };
+    let walkers = far_apart();
+    for (walker, ui) in walkers.iter().map(|walker| (walker, &scrolled)).chain([(&walkers[1], &help)]) {
+        for columns in &columns {
+            for rows in &rows {
+                walker.shown(ui, &Theme::colours(), *columns, *rows);
             }
         }
     }

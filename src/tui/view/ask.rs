@@ -64,7 +64,9 @@ impl Ask {
         {
             let numbered: Vec<String> =
                 (1_usize..).zip(list).map(|(n, words)| format!("{n} {words}")).collect();
-            flow(&numbered, "   ", inner).iter().for_each(|line| add(line, Weight::Plain));
+            for line in flow(&numbered, "   ", inner) {
+                add(&line, Weight::Plain);
+            }
         }
         let mut beside = beside(state, question);
         let taken = prompt.1.saturating_add(input).saturating_add(1);

@@ -5,7 +5,7 @@
 use super::page::Page;
 use super::recorded;
 use super::torque_scale;
-use super::words::{flow, wrap};
+use super::words::{flow, width, wrap};
 use crate::domain::clamp::ClampKind;
 use crate::domain::limits::Basis;
 use crate::domain::record::Fact;
@@ -33,7 +33,8 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, work: &Work<'
     // In the order of what is missed most.
     let (with_clamp, with_source) = (take(rows(&clamp)), take(rows(&source)));
     let (with_scale, with_judged) = (take(scale_rows), take(rows(&judged)));
-    let with_struck = struck.is_some() && take(1);
+    let struck = struck.map_or_else(Vec::new, |struck| wrap(&struck, area.width));
+    let with_struck = take(rows(&struck));
     let airy = take(2);
     let mut row = 0;
     for (lines, with) in [(clamp, with_clamp), (source, with_source), (judged, with_judged)] {
@@ -57,8 +58,9 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, work: &Work<'
         page.put(area, row, 0, line, style);
         row = row.saturating_add(1);
     }
-    if let Some(struck) = struck.filter(|_| with_struck) {
-        page.put(area, row, 0, &struck, plain);
+    for line in struck.iter().filter(|_| with_struck) {
+        page.put(area, row, 0, line, plain);
+        row = row.saturating_add(1);
     }
 }
 
@@ -66,12 +68,17 @@ fn rows<T>(lines: &[T]) -> u16 {
     u16::try_from(lines.len()).unwrap_or(u16::MAX)
 }
 
+/// Columns that the small row beneath the place has on the smallest screen.
+const SHORT_CIRCUIT: u16 = 22;
+
 /// Clamp and what is in it.
 fn clamp_lines(work: &Work<'_>, room: u16) -> Vec<String> {
     let mut clamp = work.clamp.kind.words().to_owned();
     if work.clamp.screws == 2 {
         let order = work.clamp.screw_order.as_deref().unwrap_or("in any order");
         clamp = format!("{clamp}, 2 screws: {order}");
+    } else if let Some(drive) = &work.clamp.drive {
+        clamp = format!("{clamp}, {drive}");
     }
     let mut conductors: Vec<(String, usize)> = Vec::new();
     for conductor in &work.terminal.conductors {
@@ -85,7 +92,11 @@ fn clamp_lines(work: &Work<'_>, room: u16) -> Vec<String> {
         .into_iter()
         .map(|(conductor, count)| if count > 1 { format!("{count} x {conductor}") } else { conductor });
     let all: Vec<String> = std::iter::once(clamp).chain(counted).collect();
-    flow(&all, "; ", room)
+    // The small row beneath the place shows it where it is short.
+    let circuit = work.terminal.circuit.iter().filter(|circuit| width(circuit) > SHORT_CIRCUIT);
+    let mut lines: Vec<String> = circuit.flat_map(|circuit| wrap(circuit, room)).collect();
+    lines.extend(flow(&all, "; ", room));
+    lines
 }
 
 /// Where the value was read, with what the small row beneath the setting leaves out.
@@ -129,7 +140,9 @@ const ANSWERS: u16 = 11;
 /// The steps with their answers, those of one kind together; the due one is marked and stands out.
 fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
     let mut lines: Vec<(String, bool)> = Vec::new();
-    let due = work.step.filter(|_| work.standing.need.is_none() && work.standing.aside.is_none());
+    let live = state.visit.live_source(&work.terminal.name).is_some();
+    let waits = live || work.standing.need.is_some() || work.standing.aside.is_some();
+    let due = work.step.filter(|_| !waits);
     for kind in ["prepare", "entry", "torque", "tug", "mark"] {
         let here: Vec<Step> =
             work.standing.steps.iter().copied().filter(|step| step.words() == kind).collect();
@@ -137,8 +150,8 @@ fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
             continue;
         }
         let is_due = due.is_some_and(|due| here.contains(&due));
-        let word = if kind == "entry" && work.clamp.kind == ClampKind::Finger { "seated" } else { kind };
-        let mut head = format!("{} {word:<8} ", if is_due { '>' } else { ' ' });
+        let named = if kind == "entry" && work.clamp.kind == ClampKind::Finger { "seated" } else { kind };
+        let mut head = format!("{} {named:<8} ", if is_due { '>' } else { ' ' });
         for line in wrap(&answers(state, work, &here), room.saturating_sub(ANSWERS)) {
             lines.push((format!("{head}{line}"), is_due));
             head = " ".repeat(usize::from(ANSWERS));
@@ -177,6 +190,7 @@ fn numbered(step: Step) -> String {
 }
 
 /// What a standing answer said, in a word or two.
+#[allow(clippy::wildcard_enum_match_arm, reason = "only the facts that answer a step are named")]
 fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
     let Some(line) = state.visit.line(answer.seq) else { return String::new() };
     let words = match state.visit.effective(line, Some(&work.terminal.name)) {
@@ -186,7 +200,7 @@ fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
         Fact::Torqued(f) => recorded::torque(&f.result, false),
         Fact::Tugged(f) => f.result.words().to_owned(),
         Fact::Marked(f) => f.result.words().to_owned(),
-        other => other.kind().replace('_', " "),
+        other => recorded::in_words(other, false),
     };
     if answer.good { words } else { format!("{words}: again") }
 }
@@ -195,10 +209,9 @@ fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
 fn struck(work: &Work<'_>) -> Option<String> {
     let last = work.standing.struck.last()?;
     let many = work.standing.struck.len();
-    let attempt = work.standing.attempt.0;
-    Some(format!(
-        "  attempt {attempt}; {many} struck out, last: {} ({})",
-        last.step.words(),
-        last.why.words()
-    ))
+    let attempt = match work.standing.attempt.0 {
+        0 | 1 => String::new(),
+        later => format!("attempt {later}, "),
+    };
+    Some(format!("{attempt}{many} struck out, last: {}", last.why.words()))
 }

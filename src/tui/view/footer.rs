@@ -59,5 +59,5 @@ fn answers(question: &Question, key: &str) -> bool {
         | Answers::Text { .. }
         | Answers::Number => false,
     };
-    observed || key == "Enter" || key == "type" || key == "digits" || key.starts_with("1")
+    observed || key == "Enter" || key == "type" || key == "digits" || key.starts_with('1')
 }

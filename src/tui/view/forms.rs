@@ -16,20 +16,27 @@ const LABEL: u16 = 26;
 
 /// Draws everything between the header and what is told.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
-    let entries = match &question.answers {
-        Answers::Choice(list) if list.len() > 1 => list.iter().fold(0_u16, |sum, entry| {
-            let lines = wrap(entry, area.width.saturating_sub(5)).len();
-            sum.saturating_add(u16::try_from(lines).unwrap_or(u16::MAX))
-        }),
-        _ => 0,
+    let several = match &question.answers {
+        Answers::Choice(list) if list.len() > 1 => list.as_slice(),
+        Answers::Choice(_)
+        | Answers::Observed(_)
+        | Answers::Words(_)
+        | Answers::Reading { .. }
+        | Answers::Text { .. }
+        | Answers::Number => &[],
     };
+    let entries = several.iter().fold(0_u16, |sum, entry| {
+        let lines = wrap(entry, area.width.saturating_sub(5)).len();
+        sum.saturating_add(u16::try_from(lines).unwrap_or(u16::MAX))
+    });
     let (area, chosen) = bottom(area, entries.min(area.height / 2));
     list::draw(page, chosen, question, ui);
     let (area, _) = bottom(area, u16::from(entries > 0));
     let mut row = 1;
-    row = match question.topic {
-        Topic::Gate => gate_head(page, area, row, state),
-        _ => board_head(page, area, row, state),
+    row = if question.topic == Topic::Gate {
+        gate_head(page, area, row, state)
+    } else {
+        board_head(page, area, row, state)
     };
     row = cautions(page, area, row, state).saturating_add(1);
     for tool in state.visit.tools() {

@@ -7,10 +7,10 @@ use super::words::{width, wrap};
 use ratatui::layout::Rect;
 
 /// Columns between two of them.
-const GAP: u16 = 3;
+const GAP: u16 = 2;
 
 /// Columns that smaller text makes do with.
-const TEXT: u16 = 20;
+const TEXT: u16 = 18;
 
 /// Rows they take: the figures and two small rows.
 pub(super) const ROWS: u16 = 7;
@@ -64,19 +64,18 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, three: &[Large; 3]) {
     }
 }
 
-/// Columns for each: always the same where they do, so that the eye finds them; else the place gives way to the
-/// other two, then what the hand needs does.
+/// Columns for each: always the same where they do, so that the eye finds them. A place with too long a name stands
+/// in smaller text; only a long setting or bit moves the others aside.
 fn arrange(room: u16, three: &[Large; 3]) -> [u16; 3] {
     let usable = room.saturating_sub(GAP.saturating_mul(2));
-    let first = usable.saturating_mul(3) / 10;
-    let second = usable.saturating_sub(first) / 2;
-    let usual = [first, second, usable.saturating_sub(first).saturating_sub(second)];
-    for small in [[false; 3], [true, false, false], [true, false, true]] {
-        let mut wide = [0_u16; 3];
-        for ((wide, one), small) in wide.iter_mut().zip(three).zip(small) {
-            let text = TEXT.min(width(&one.whole).saturating_add(2));
-            *wide = one.wide(Setting::Narrow).filter(|_| !small).unwrap_or(text);
-        }
+    let first = usable.saturating_mul(31) / 100;
+    let last = usable.saturating_mul(36) / 100;
+    let usual = [first, usable.saturating_sub(first).saturating_sub(last), last];
+    let [place, setting, hand] = three;
+    let text = |one: &Large| TEXT.min(width(&one.whole).saturating_add(2));
+    let narrowest = |one: &Large| one.wide(Setting::Narrow).unwrap_or_else(|| text(one));
+    let place = place.wide(Setting::Narrow).filter(|wide| *wide <= first).unwrap_or_else(|| text(place));
+    for wide in [[place, narrowest(setting), narrowest(hand)], [place, narrowest(setting), text(hand)]] {
         if wide.iter().zip(&usual).all(|(wide, usual)| wide <= usual) {
             return usual;
         }

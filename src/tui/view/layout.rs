@@ -193,12 +193,12 @@ impl<'a> Places<'a> {
         let mut list: Vec<TerminalIndex> =
             here.iter().filter(|(_, t)| t.pole == Some(pole)).map(|(at, _)| *at).collect();
         for (at, neutral) in here.iter().filter(|(_, t)| t.pole == Some(Pole::N)) {
-            let last = here
+            let last_pole = here
                 .iter()
                 .filter(|(_, t)| t.device == neutral.device && t.pole != Some(Pole::N))
                 .filter_map(|(_, t)| t.pole)
                 .max();
-            if last == Some(pole) {
+            if last_pole == Some(pole) {
                 list.push(*at);
             }
         }
@@ -247,13 +247,21 @@ impl<'a> Places<'a> {
             let even = odd.saturating_add(1);
             let mut row = Row::default();
             row.text(format!("{odd:>0$} ", usize::from(number)));
-            poles.iter().for_each(|pole| row.signs(&self.device(odd, *pole), cell));
-            poles.iter().for_each(|pole| row.signs(&self.fingers(odd, *pole), finger));
+            for pole in poles {
+                row.signs(&self.device(odd, *pole), cell);
+            }
+            for pole in poles {
+                row.signs(&self.fingers(odd, *pole), finger);
+            }
             row.text(" ");
             if even <= ways {
-                poles.iter().for_each(|pole| row.signs(&self.fingers(even, *pole), finger));
+                for pole in poles {
+                    row.signs(&self.fingers(even, *pole), finger);
+                }
                 row.text(" ");
-                poles.iter().for_each(|pole| row.signs(&self.device(even, *pole), cell));
+                for pole in poles {
+                    row.signs(&self.device(even, *pole), cell);
+                }
                 row.text(even.to_string());
             }
             rows.push(row);
@@ -266,13 +274,15 @@ impl<'a> Places<'a> {
         const LABEL: u16 = 8;
         let poles = self.board.supply.poles();
         let cell = width(&self.board.ways.to_string()).saturating_add(1).max(3);
-        let each = usize::from((self.room.saturating_sub(LABEL) / cell).max(1));
+        let each = usize::from(self.room.saturating_sub(LABEL).checked_div(cell).unwrap_or(1).max(1));
         let ways: Vec<u16> = (1..=self.board.ways).collect();
         let mut rows = Vec::new();
         for block in ways.chunks(each) {
             let mut head = Row { pieces: Vec::new(), heads: rows.is_empty() };
             head.text(format!("{:<1$}", "way", usize::from(LABEL)));
-            block.iter().for_each(|way| head.text(format!("{way:<0$}", usize::from(cell))));
+            for way in block {
+                head.text(format!("{way:<0$}", usize::from(cell)));
+            }
             rows.push(head);
             let line = |nth: usize, label: &str| -> Option<Row> {
                 let mut row = Row::default();

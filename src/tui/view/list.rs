@@ -20,21 +20,21 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, question: &Question, ui: &Ui
     let height = usize::from(area.height);
     let scrolls = rows(0) > height;
     let from = if scrolls { ui.list_from.min(list.len().saturating_sub(1)) } else { 0 };
-    let (body, last) = top(area, if scrolls { area.height.saturating_sub(1) } else { area.height });
+    let (shown, scroll) = top(area, if scrolls { area.height.saturating_sub(1) } else { area.height });
     let mut row: u16 = 0;
     let mut shown_to = from;
     for (n, lines) in entries.iter().skip(from) {
         let tall = u16::try_from(lines.len()).unwrap_or(u16::MAX);
-        if row.saturating_add(tall) > body.height {
+        if row.saturating_add(tall) > shown.height {
             break;
         }
         let offered = question.offer.as_deref() == Some(n.to_string().as_str());
         for (nth, line) in lines.iter().enumerate() {
             let number =
                 if nth == 0 { format!(" {n:>digits$} ") } else { " ".repeat(digits.saturating_add(2)) };
-            let col = page.put(body, row, 0, &number, page.theme.strong);
+            let col = page.put(shown, row, 0, &number, page.theme.strong);
             let style = if offered { page.theme.strong } else { page.theme.plain };
-            page.put(body, row, col, line, style);
+            page.put(shown, row, col, line, style);
             row = row.saturating_add(1);
         }
         shown_to = *n;
@@ -42,6 +42,6 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, question: &Question, ui: &Ui
     if scrolls {
         let words =
             format!("{} to {shown_to} of {}; Up and Down show the rest", from.saturating_add(1), list.len());
-        page.put(last, 0, 0, &words, page.theme.strong);
+        page.put(scroll, 0, 0, &words, page.theme.strong);
     }
 }

@@ -28,7 +28,8 @@ mod words;
 
 use super::theme::Theme;
 use super::ui::Ui;
-use crate::session::desk::{Question, State, Topic};
+use crate::session::TerminalIndex;
+use crate::session::desk::{Purpose, Question, State, Topic};
 use ask::Ask;
 use page::{Page, bottom, top};
 use ratatui::Frame;
@@ -75,8 +76,17 @@ fn screen(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
     picture_of(page, picture, state, ui, &question);
 }
 
+/// The terminal a question is about, also where only its form says so.
+fn about(state: &State, question: &Question) -> Option<TerminalIndex> {
+    question.about.or_else(|| match state.desk.form.as_ref().map(|form| &form.purpose) {
+        Some(Purpose::SetAside(list)) => list.first().copied().filter(|_| list.len() == 1),
+        Some(Purpose::Remark(at)) => *at,
+        _ => None,
+    })
+}
+
 fn picture_of(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
-    let at_terminal = question.about.is_some() && state.desk.focus == question.about;
+    let at_terminal = about(state, question).is_some_and(|at| state.desk.focus == Some(at));
     match question.topic {
         Topic::Walk | Topic::SetTool | Topic::Scale => walk::draw(page, area, state, ui, question),
         Topic::Finding | Topic::Doing if at_terminal => walk::draw(page, area, state, ui, question),

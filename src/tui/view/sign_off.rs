@@ -4,12 +4,15 @@ use super::forms;
 use super::list;
 use super::page::{Page, left, top};
 use super::words::fit;
+use crate::domain::names::TerminalName;
 use crate::domain::record::{Fact, Outcome};
 use crate::session::desk::{Field, Question, State};
 use crate::session::{Informed, Standing};
 use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
 
+/// Heading of the tails.
+const TAILS: &str = "tail            tug            mark";
 /// Columns of the left half.
 const HALF: u16 = 38;
 
@@ -85,9 +88,9 @@ fn last_look(page: &mut Page<'_>, area: Rect, state: &State) {
     let looking = given.iter().any(|(field, _)| *field == Field::TailTug);
     let mut row = 0;
     if looking {
-        page.put(area, row, 0, "tail            tug            mark", plain);
+        page.put(area, row, 0, TAILS, plain);
         row = 1;
-        let tails: Vec<&str> = state.board().tails().map(|name| name.as_str()).collect();
+        let tails: Vec<&str> = state.board().tails().map(TerminalName::as_str).collect();
         let mut marks = answers(Field::TailMark);
         for (name, tug) in tails.iter().zip(answers(Field::TailTug)) {
             let mark = marks.next().unwrap_or("");
@@ -107,6 +110,10 @@ fn last_look(page: &mut Page<'_>, area: Rect, state: &State) {
     let Some((_, look)) = state.visit.last_look() else { return };
     if let Some(why) = &look.why_not {
         row = page.put_wrapped(area, row, &format!("Tails not looked at: {why}"), page.theme.needs);
+    }
+    if !look.tails.is_empty() {
+        page.put(area, row, 0, TAILS, plain);
+        row = row.saturating_add(1);
     }
     for tail in &look.tails {
         page.put(area, row, 0, &fit(tail.terminal.as_str(), 15), plain);

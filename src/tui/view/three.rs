@@ -4,6 +4,7 @@ use super::large::Large;
 use crate::domain::board::Terminal;
 use crate::domain::clamp::ClampKind;
 use crate::domain::names::ToolId;
+use crate::domain::record::Fact;
 use crate::domain::stated::Stated;
 use crate::domain::tool::ToolKind;
 use crate::session::desk::{Purpose, Question, State, Topic, Work};
@@ -33,6 +34,10 @@ fn tool_asked(state: &State) -> Option<ToolId> {
     match state.desk.form.as_ref().map(|form| &form.purpose) {
         Some(Purpose::ScaleStart(tool)) => Some(tool.clone()),
         Some(Purpose::ScaleEnd(span) | Purpose::ScaleLost(span)) => span_tool(span),
+        Some(Purpose::Slip(seq)) => match state.visit.line(*seq).map(|line| &line.fact) {
+            Some(Fact::Scale(scale)) => Some(scale.tool.clone()),
+            _ => None,
+        },
         Some(_) => None,
         None => state.open_spans().next().map(|span| span.tool.clone()),
     }
@@ -68,17 +73,13 @@ fn setting(work: &Work<'_>) -> Large {
         return Large::new("-", "NO MAKER'S VALUE", "do not guess: by hand");
     };
     let maker = format!("maker {}", short(&row.stated));
-    match (work.required, work.tool) {
-        (Some(required), Some(tool)) => {
-            let on = if tool.kind == ToolKind::Indicating { "TO READ ON" } else { "ON" };
-            let label = format!("{} {on} TOOL {}", required.unit, tool.id);
-            Large::new(required.value.to_string(), label, maker)
-        }
-        _ => {
-            let aim = row.stated.aim();
-            Large::new(aim.value.to_string(), format!("{} BY THE MAKER", aim.unit), "no tool in hand does it")
-        }
+    if let (Some(required), Some(tool)) = (work.required, work.tool) {
+        let on = if tool.kind == ToolKind::Indicating { "TO READ ON" } else { "ON" };
+        let label = format!("{} {on} TOOL {}", required.unit, tool.id);
+        return Large::new(required.value.to_string(), label, maker);
     }
+    let aim = row.stated.aim();
+    Large::new(aim.value.to_string(), format!("{} BY THE MAKER", aim.unit), "no tool in hand does it")
 }
 
 /// The maker's words without what the facts beside the drawing say.
@@ -102,10 +103,10 @@ fn hand(work: &Work<'_>, state: &State, topic: Topic) -> Large {
         };
     }
     if state.visit.live_source(&work.terminal.name).is_some() {
-        return Large::new("LIVE", "DO NOT TOUCH", "a source that feeds it is live");
+        return Large::new("LIVE", "DO NOT TOUCH", "what feeds it is live");
     }
     match work.standing.need {
-        Some(Need::Strands) => return Large::new("LOOK", "OPEN AND LOOK", "are the strands sound or cut?"),
+        Some(Need::Strands) => return Large::new("LOOK", "OPEN AND LOOK", "strands sound or cut?"),
         Some(Need::LookAtScrew { .. }) => return Large::new("LOOK", "LOOK AT THE SCREW", "it spins"),
         Some(Need::Remake) => return Large::new("CUT", "CUT BACK", "and remake, or set aside"),
         Some(_) => return Large::default(),
@@ -116,7 +117,7 @@ fn hand(work: &Work<'_>, state: &State, topic: Topic) -> Large {
         Some(Step::Enter(_)) if work.clamp.kind == ClampKind::Finger => {
             Large::new("SEAT", "SEATED?", "under its clamp")
         }
-        Some(Step::Enter(_)) => strip(work).named("LOOK", "ENTER AND LOOK"),
+        Some(Step::Enter(_)) => Large::new("LOOK", "ENTER AND LOOK", "every strand in"),
         Some(Step::Torque { screw, pass }) => bit(work, screw, pass),
         Some(Step::Tug(nth)) => Large::new("TUG", "TUG", nth_of(work, nth)),
         Some(Step::Mark) => Large::new("MARK", "WITNESS MARK", "across screw and body"),

@@ -45,8 +45,8 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, row: u16, state: &State, wor
     set(at, '^');
     let line: String = line.into_iter().collect();
     let end = page.put(area, row, 0, &line, page.theme.plain);
-    let word = result(state, work, limits.as_ref());
-    page.put(area, row, end.saturating_add(1), &word, page.theme.strong);
+    let said = result(state, work, limits.as_ref());
+    page.put(area, row, end.saturating_add(1), said, page.theme.strong);
     figures(page, area, row.saturating_add(1), long, (at, aim), lower, upper.map(|upper| (upper, unit)));
 }
 
@@ -66,9 +66,9 @@ fn figures(
         page.put(area, row, at.saturating_sub(width(&aim.value.to_string()) / 2), &text, plain);
         return;
     };
-    let lower = lower.map(|lower| lower.normalize().to_string()).unwrap_or_default();
+    let lower = lower.map(|lower| digits(lower, aim)).unwrap_or_default();
     let low_end = page.put(area, row, 0, &lower, plain);
-    let upper_digits = upper.normalize().to_string();
+    let upper_digits = digits(upper, aim);
     let upper_col = long.saturating_sub(width(&upper_digits));
     page.put(area, row, upper_col, &format!("{upper_digits} {unit}"), plain);
     let aim_digits = aim.value.to_string();
@@ -76,6 +76,15 @@ fn figures(
     if aim_col.saturating_add(width(&aim_digits)) < upper_col {
         page.put(area, row, aim_col, &aim_digits, plain);
     }
+}
+
+/// A limit with as many digits as the aim has, and no more than three that the maker did not print.
+fn digits(limit: Decimal, aim: Torque) -> String {
+    let mut limit = limit.round_dp(aim.value.scale().max(3)).normalize();
+    if limit.scale() < aim.value.scale() {
+        limit.rescale(aim.value.scale());
+    }
+    limit.to_string()
 }
 
 /// Column of the caret: where the aim lies between the limits, from nothing where only the upper one is stated.
@@ -93,27 +102,26 @@ fn caret(aim: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, long: u16
 }
 
 /// A word for the result.
-fn result(state: &State, work: &Work<'_>, limits: Option<&Limits>) -> String {
+fn result(state: &State, work: &Work<'_>, limits: Option<&Limits>) -> &'static str {
     let last = work.standing.steps.iter().rev().find_map(|step| match step {
         Step::Torque { .. } => work.standing.answer(*step),
         Step::Prepare(_) | Step::Enter(_) | Step::Tug(_) | Step::Mark => None,
     });
-    let Some(line) = last.and_then(|answer| state.visit.line(answer.seq)) else { return String::new() };
+    let Some(line) = last.and_then(|answer| state.visit.line(answer.seq)) else { return "" };
     let Fact::Torqued(f) = state.visit.effective(line, Some(&work.terminal.name)) else {
-        return String::new();
+        return "";
     };
     match (&f.result, limits) {
-        (TorqueResult::Clicked, _) => "clicked".into(),
-        (TorqueResult::NotClicked { .. }, _) => "no click".into(),
-        (TorqueResult::ByHand, _) => "by hand".into(),
-        (TorqueResult::Reading { text, .. }, None) => text.clone(),
-        (TorqueResult::Reading { text, value, unit }, Some(limits)) => {
-            let lies = match limits.place(&Torque::new(*value, *unit)) {
+        (TorqueResult::Clicked, _) => "clicked",
+        (TorqueResult::NotClicked { .. }, _) => "no click",
+        (TorqueResult::ByHand, _) => "by hand",
+        (TorqueResult::Reading { .. }, None) => "read",
+        (TorqueResult::Reading { value, unit, .. }, Some(limits)) => {
+            match limits.place(&Torque::new(*value, *unit)) {
                 Lies::Below => "below",
                 Lies::Within => "within",
                 Lies::Above => "above",
-            };
-            format!("{text} {lies}")
+            }
         }
     }
 }
