@@ -21,7 +21,7 @@ use witnessmark::session::replay;
 
 /// How many kills there are at least.
 const KILLS: usize = 200;
-const BOARD: &str = "tests/boards/pump-house.ron";
+const BOARD: &str = "tests/boards/lamp-hut.ron";
 /// Longer than any answer takes.
 const PATIENCE: Duration = Duration::from_secs(20);
 
