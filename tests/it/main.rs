@@ -26,4 +26,5 @@ mod program;
 mod reference;
 mod rig;
 mod scripted;
+mod talks;
 mod tidy;
