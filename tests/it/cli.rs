@@ -355,7 +355,10 @@ fn the_walk_goes_on_with_the_board_of_the_record_where_the_file_has_changed() {
     let changed =
         file.replace("Spare(at: [\"2\"]", "Row(at: [\"2\"], line: \"2.5\", neutral: \"2.5\", cpc: \"2.5\"");
     assert_ne!(changed, file);
-    put(&board, changed.replace("device: \"B16\"),\n    ]", "device: \"B16\", circuit: \"more lamps\"),\n    ]"));
+    put(
+        &board,
+        changed.replace("device: \"B16\"),\n    ]", "device: \"B16\", circuit: \"more lamps\"),\n    ]"),
+    );
     let said = run(&walk, folder.path(), nothing()).expect(0);
     for words in ["new in the file: 2 neutral, 2 cpc", "changed in the file: 2 finger, 2 line", "amending"] {
         assert!(said.out.contains(words), "{words}\n{}", said.out);
@@ -366,8 +369,7 @@ fn the_walk_goes_on_with_the_board_of_the_record_where_the_file_has_changed() {
 fn a_second_laptop_window_on_one_visit_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     begun(folder.path());
-    let mut first =
-        command(&["walk", LAMP_HUT, "--plain", "--records", text(folder.path())], folder.path());
+    let mut first = command(&["walk", LAMP_HUT, "--plain", "--records", text(folder.path())], folder.path());
     let mut child = first.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
     let mut heard = [0; 200];
     std::io::Read::read(child.stdout.as_mut().unwrap(), &mut heard).unwrap();

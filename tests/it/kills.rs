@@ -116,7 +116,7 @@ fn answer(heard: &str, setting: &mut String) -> String {
         ("draw the witness mark", "k"),
         ("Nothing is left to do", "1"),
         ("Was anybody told", "1"),
-        ("Last look:", "1"),
+        ("Last look,", "1"),
         ("tug it. It is:", "f"),
         ("its witness mark is:", "h"),
         ("Shrouds, covers", "all back"),
