@@ -12,3 +12,4 @@ pub mod domain;
 pub mod journal;
 pub mod plain;
 pub mod session;
+pub mod tui;

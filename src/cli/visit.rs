@@ -13,6 +13,7 @@ use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
 use crate::plain;
 use crate::session::desk::{Start, State, session_draft};
 use crate::session::replay;
+use crate::tui;
 use std::path::{Path, PathBuf};
 
 /// `walk BOARD`
@@ -205,13 +206,16 @@ fn talk_through(
     clock: &Clock,
     after: &After<'_>,
 ) -> Result<(), Failure> {
-    if talk.around.has_a_screen() && !after.face.plain {
-        // the one place where the full screen is called once it is there
-        writeln!(talk.out, "The full screen is not there yet; the walk goes line by line.")?;
-    }
-    let echo = !talk.around.typed;
-    let mut lines = plain::Lines { input: talk.input, out: talk.out, echo };
-    let (state, how) = plain::run(state, &mut keeper, clock, &mut lines)?;
+    let (state, how) = if !after.face.plain && talk.around.has_a_screen() {
+        let options = tui::Options { no_color: talk.around.no_color };
+        let state = tui::run(state, &mut keeper, clock, options)
+            .map_err(|why| Failure::Wrong(format!("error: {why}")))?;
+        (state, plain::Ended::Left)
+    } else {
+        let echo = !talk.around.typed;
+        let mut lines = plain::Lines { input: talk.input, out: talk.out, echo };
+        plain::run(state, &mut keeper, clock, &mut lines)?
+    };
     let path: PathBuf = keeper.path().to_path_buf();
     drop(keeper);
     end::after(talk, &state, &how, &path, after)

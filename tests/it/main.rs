@@ -20,11 +20,15 @@ mod fit;
 mod journal;
 mod journal_faults;
 mod journal_places;
+mod keys;
 mod kills;
 mod plain;
 mod program;
+#[cfg(unix)]
+mod pty;
 mod reference;
 mod rig;
 mod scripted;
 mod talks;
 mod tidy;
+mod tui_loop;

@@ -6,9 +6,9 @@ use super::event::{Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
 use super::question::NotAnAnswer;
-use super::route::{next_target, pass_of};
+use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Draft, Line, Session, SessionCause};
+use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -122,10 +122,15 @@ impl State {
     pub(super) fn focus_after_resume(&mut self) {
         let last = self.visit.lines().iter().rev().find_map(|line| {
             let names = crate::session::apply::named(&self.visit, &line.fact);
-            names.first().and_then(|name| self.visit.find(name))
+            names.first().and_then(|name| self.visit.find(name)).map(|at| (at, &line.fact))
         });
-        self.desk.focus = last;
-        self.desk.pass = last.and_then(|at| self.visit.standing(at)).and_then(pass_of);
+        self.desk.focus = last.map(|(at, _)| at);
+        // A terminal just made off waits for the tightening, but the person was still making off.
+        self.desk.pass = match last {
+            Some((_, Fact::Prepared(_) | Fact::Entered(_))) => Some(Pass::MakingOff),
+            Some((at, _)) => self.visit.standing(at).and_then(pass_of),
+            None => None,
+        };
         refocus(self);
         self.desk.trail.clear();
     }

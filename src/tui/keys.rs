@@ -1,0 +1,380 @@
+//! The key table: one key, one meaning, everywhere. It drives what a key does, the footer and the help.
+//!
+//! Small letters only. Capitals sign outcomes on the screen and are never keys, so that Caps Lock is noticed.
+
+use super::ui::Ui;
+use crate::session::desk::{Answers, Command, Question, State, Topic};
+use ratatui::crossterm::event::KeyCode;
+
+/// What a key is for; the help shows them group by group.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum KeyGroup {
+    /// Answering the question that stands.
+    Answer,
+    /// What was seen or felt: never offered.
+    Observation,
+    /// Going about the board.
+    Move,
+    /// Doings that are no answer.
+    Doing,
+    /// The screen itself.
+    Screen,
+}
+
+impl KeyGroup {
+    /// Every group, in the order of the help.
+    pub const ALL: [Self; 5] = [Self::Answer, Self::Observation, Self::Move, Self::Doing, Self::Screen];
+
+    /// Its heading.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Answer => "answering",
+            Self::Observation => "observations, where they are asked",
+            Self::Move => "going about the board",
+            Self::Doing => "doings",
+            Self::Screen => "the screen",
+        }
+    }
+}
+
+/// What a key does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Does {
+    /// Ends what is typed, else takes the offered choice.
+    Take,
+    /// Takes the last typed character back; with nothing typed goes back.
+    Rub,
+    /// Chooses from a numbered list, or types a figure.
+    Digit,
+    /// Types the point of a figure.
+    Point,
+    /// An observation, by its word.
+    Observe,
+    /// Walks the drawing; scrolls a long list and the help.
+    Walk(Direction),
+    /// A doing.
+    Do(Command),
+    /// Help on and off.
+    Help,
+    /// Stops the program until the shell brings it back.
+    Suspend,
+}
+
+/// Where an arrow points.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// The terminal before, in this place.
+    Left,
+    /// The next terminal, in this place.
+    Right,
+    /// The place before.
+    Up,
+    /// The next place.
+    Down,
+}
+
+/// What is pressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stroke {
+    Key(KeyCode),
+    Ctrl(char),
+    AnyDigit,
+}
+
+/// A row of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct KeyRow {
+    /// The keys as they are printed.
+    pub keys: &'static str,
+    /// What they do, in words; of an observation its word.
+    pub words: &'static str,
+    /// What they are for.
+    pub group: KeyGroup,
+    /// What they do.
+    pub does: Does,
+    strokes: &'static [Stroke],
+}
+
+macro_rules! row {
+    ($keys:literal, $words:literal, $group:ident, $does:expr, [$($stroke:expr),+]) => {
+        KeyRow { keys: $keys, words: $words, group: KeyGroup::$group, does: $does, strokes: &[$($stroke),+] }
+    };
+}
+macro_rules! seen {
+    ($key:literal, $char:literal, $word:literal) => {
+        row!($key, $word, Observation, Does::Observe, [Stroke::Key(KeyCode::Char($char))])
+    };
+}
+macro_rules! doing {
+    ($key:literal, $char:literal, $command:ident, $words:literal) => {
+        row!($key, $words, Doing, Does::Do(Command::$command), [Stroke::Key(KeyCode::Char($char))])
+    };
+}
+
+const TABLE: &[KeyRow] = &[
+    row!(
+        "Enter",
+        "ends what is typed; takes an offered choice",
+        Answer,
+        Does::Take,
+        [Stroke::Key(KeyCode::Enter)]
+    ),
+    row!(
+        "0 to 9",
+        "choose from a list (then Enter if it is long), or type a figure",
+        Answer,
+        Does::Digit,
+        [Stroke::AnyDigit]
+    ),
+    row!(
+        ". or ,",
+        "the point of a figure",
+        Answer,
+        Does::Point,
+        [Stroke::Key(KeyCode::Char('.')), Stroke::Key(KeyCode::Char(','))]
+    ),
+    row!(
+        "Backspace",
+        "rubs out what is typed; with nothing typed goes back",
+        Answer,
+        Does::Rub,
+        [Stroke::Key(KeyCode::Backspace), Stroke::Ctrl('h')]
+    ),
+    seen!("r", 'r', "right"),
+    seen!("w", 'w', "wrong"),
+    seen!("e", 'e', "seated"),
+    seen!("c", 'c', "clicked"),
+    seen!("n", 'n', "did not click"),
+    seen!("f", 'f', "firm"),
+    seen!("s", 's', "shifted"),
+    seen!("o", 'o', "came out"),
+    seen!("b", 'b', "strands broke"),
+    seen!("h", 'h', "held"),
+    seen!("m", 'm', "moved"),
+    seen!("k", 'k', "made"),
+    seen!("v", 'v', "not visible"),
+    seen!("u", 'u', "not used"),
+    row!(
+        "PageUp, Esc",
+        "back: the last answer, the form, or the terminal before",
+        Move,
+        Does::Do(Command::Back),
+        [Stroke::Key(KeyCode::PageUp), Stroke::Key(KeyCode::Esc)]
+    ),
+    row!(
+        "PageDown",
+        "leave this terminal for later",
+        Move,
+        Does::Do(Command::Later),
+        [Stroke::Key(KeyCode::PageDown)]
+    ),
+    row!(
+        "Left",
+        "the terminal before, in this place; in a long list: ten up",
+        Move,
+        Does::Walk(Direction::Left),
+        [Stroke::Key(KeyCode::Left)]
+    ),
+    row!(
+        "Right",
+        "the next terminal, in this place; in a long list: ten down",
+        Move,
+        Does::Walk(Direction::Right),
+        [Stroke::Key(KeyCode::Right)]
+    ),
+    row!(
+        "Up",
+        "the place before; in a long list and in the help: up",
+        Move,
+        Does::Walk(Direction::Up),
+        [Stroke::Key(KeyCode::Up)]
+    ),
+    row!(
+        "Down",
+        "the next place; in a long list and in the help: down",
+        Move,
+        Does::Walk(Direction::Down),
+        [Stroke::Key(KeyCode::Down)]
+    ),
+    row!(
+        "g",
+        "go to a way: type its number, then Enter",
+        Move,
+        Does::Do(Command::GoToWay),
+        [Stroke::Key(KeyCode::Char('g'))]
+    ),
+    doing!("t", 't', Tool, "tool or its setting"),
+    doing!("p", 'p', Person, "another person"),
+    doing!("j", 'j', Row, "work a row"),
+    doing!("d", 'd', Disturbed, "disturbed or opened again"),
+    doing!("+", '+', Remark, "a remark"),
+    doing!("l", 'l', Slip, "the last answer was a slip"),
+    doing!("a", 'a', Amend, "amend the board"),
+    doing!("x", 'x', SetAside, "set aside; asks for the reason"),
+    doing!("z", 'z', Remake, "cut back and remake; asks for the reason"),
+    doing!("y", 'y', SoFar, "the numbers so far"),
+    row!(
+        "i, Tab",
+        "list of everything else that is possible now",
+        Doing,
+        Does::Do(Command::List),
+        [Stroke::Key(KeyCode::Char('i')), Stroke::Key(KeyCode::Tab)]
+    ),
+    row!(
+        "q, Ctrl-C",
+        "leave for the day (a second press leaves the scale unread)",
+        Doing,
+        Does::Do(Command::Leave),
+        [Stroke::Key(KeyCode::Char('q')), Stroke::Ctrl('c')]
+    ),
+    row!(
+        "?, F1",
+        "this help, on and off (in the middle of a text only F1)",
+        Screen,
+        Does::Help,
+        [Stroke::Key(KeyCode::Char('?')), Stroke::Key(KeyCode::F(1))]
+    ),
+    row!("Ctrl-Z", "stop, and go on later with the shell's fg", Screen, Does::Suspend, [Stroke::Ctrl('z')]),
+];
+
+/// The whole table, in the order of the help.
+#[must_use]
+pub fn table() -> &'static [KeyRow] {
+    TABLE
+}
+
+/// The row of a key; `ctrl` is whether it is pressed with Ctrl.
+#[must_use]
+pub fn row_of(code: KeyCode, ctrl: bool) -> Option<&'static KeyRow> {
+    TABLE.iter().find(|row| {
+        row.strokes.iter().any(|stroke| match (stroke, code) {
+            (Stroke::Ctrl(c), KeyCode::Char(pressed)) => ctrl && *c == pressed,
+            (Stroke::AnyDigit, KeyCode::Char(pressed)) => !ctrl && pressed.is_ascii_digit(),
+            (Stroke::Key(key), _) => !ctrl && *key == code,
+            _ => false,
+        })
+    })
+}
+
+/// How a question takes its answer from the keyboard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Takes {
+    /// One key, at once.
+    Observation,
+    /// Small letters, ended with Enter; digits and a point too where a reading is asked.
+    Word {
+        /// Whether digits are taken.
+        or_digits: bool,
+    },
+    /// Digits and a point, ended with Enter.
+    Figure,
+    /// One digit, at once: lists of up to 9.
+    Digit,
+    /// A number ended with Enter: longer lists.
+    LongList,
+    /// Anything that can be typed, ended with Enter.
+    Text,
+}
+
+impl Takes {
+    /// Of a question.
+    #[must_use]
+    pub fn of(question: &Question) -> Self {
+        match &question.answers {
+            Answers::Observed(_) => Self::Observation,
+            Answers::Words(_) => Self::Word { or_digits: false },
+            Answers::Reading { or_word: Some(_), .. } => Self::Word { or_digits: true },
+            Answers::Reading { or_word: None, .. } | Answers::Number => Self::Figure,
+            Answers::Choice(list) if list.len() < 10 => Self::Digit,
+            Answers::Choice(_) => Self::LongList,
+            Answers::Text { .. } => Self::Text,
+        }
+    }
+
+    /// Whether letters are typed, so that no letter is a doing.
+    #[must_use]
+    pub fn letters(self) -> bool {
+        matches!(self, Self::Word { .. } | Self::Text)
+    }
+}
+
+/// Longest offer that the footer repeats, characters.
+const OFFER_CHARS: usize = 28;
+
+/// The keys that work now, most needed first: key and word. Where there is no room for all, the last may be left
+/// out; the help has them.
+#[must_use]
+pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
+    let key = |key: &str, word: &str| (key.to_owned(), word.to_owned());
+    if ui.help {
+        return vec![key("Up Down", "scroll"), key("?", "close the help")];
+    }
+    let question = state.question();
+    if question.topic == Topic::Over {
+        return Vec::new();
+    }
+    let takes = Takes::of(&question);
+    let mut keys = answering(&question, state, takes);
+    let half = !state.desk.typed.is_empty();
+    keys.push(if half { key("Backspace", "rub out") } else { key("PageUp", "back") });
+    if half || half_answered(state) {
+        keys.push(if half && takes.letters() { key("F1", "help") } else { key("?", "help") });
+        return keys;
+    }
+    let at_terminal = question.topic == Topic::Walk && state.desk.focus.is_some();
+    let (more, leave) = if takes.letters() { ("Tab", "Ctrl-C") } else { ("i", "q") };
+    keys.extend([key("?", "help"), key(more, "more"), key(leave, "leave")]);
+    if at_terminal {
+        keys.push(key("PageDown", "later"));
+        if !takes.letters() {
+            keys.extend([key("l", "slip"), key("x", "set aside"), key("z", "remake")]);
+        }
+    }
+    keys
+}
+
+/// Keys that answer the question that stands.
+fn answering(question: &Question, state: &State, takes: Takes) -> Vec<(String, String)> {
+    let typed = !state.desk.typed.is_empty();
+    let mut keys: Vec<(String, String)> = match &question.answers {
+        Answers::Observed(list) => {
+            list.iter().map(|seen| (seen.key.to_string(), seen.word.to_owned())).collect()
+        }
+        Answers::Words(words) => vec![("type".into(), words.join(" or "))],
+        Answers::Reading { unit, or_word } => {
+            let or_word = or_word.map_or_else(String::new, |word| format!(" or {word}"));
+            vec![("digits".into(), format!("{unit}{or_word}"))]
+        }
+        Answers::Number => vec![("digits".into(), "a number".into())],
+        Answers::Choice(list) => match list.len() {
+            0 => Vec::new(),
+            1 if question.offer.is_some() => Vec::new(),
+            1 => vec![("1".into(), "choose".into())],
+            many => vec![(format!("1 to {many}"), "choose".into())],
+        },
+        Answers::Text { .. } => vec![("type".into(), "your words".into())],
+    };
+    let ends = takes.letters() || matches!(takes, Takes::Figure | Takes::LongList);
+    let optional = matches!(question.answers, Answers::Text { optional: true, .. });
+    if typed && ends {
+        keys.push(("Enter".into(), "done".into()));
+    } else if let Some(offer) = &question.offer {
+        let pick = offer.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        let words = match (&question.answers, pick) {
+            (Answers::Choice(list), Some(at)) => list.get(at).unwrap_or(offer),
+            _ => offer,
+        };
+        let short = words.chars().count() <= OFFER_CHARS;
+        keys.push(("Enter".into(), if short { words.clone() } else { "as offered".into() }));
+    } else if optional {
+        keys.push(("Enter".into(), "nothing".into()));
+    }
+    keys
+}
+
+/// Whether a form has answers already that another doing would drop.
+#[must_use]
+pub fn half_answered(state: &State) -> bool {
+    state.desk.form.as_ref().is_some_and(|form| !form.given.is_empty())
+}

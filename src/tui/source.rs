@@ -1,0 +1,114 @@
+//! Where events really come from: the terminal and the system, each waited for on a thread of its own, so that a
+//! terminal that hangs up cannot keep the program from ending.
+
+use super::app::{Happening, Source};
+use super::error::TuiError;
+use crate::clock::Clock;
+use crate::session::desk::Stamp;
+use ratatui::crossterm::event;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+use std::time::Duration;
+
+/// How long a reading thread may outlive the screen.
+const LINGER: Duration = Duration::from_millis(200);
+
+/// Keys, sizes and signals of the program's own terminal.
+#[allow(missing_debug_implementations, reason = "a channel and a signal handle say nothing")]
+pub(super) struct OwnSource {
+    clock: Clock,
+    events: Receiver<(Stamp, Happening)>,
+    over: Arc<AtomicBool>,
+    #[cfg(unix)]
+    signals: signal_hook::iterator::Handle,
+}
+
+impl OwnSource {
+    /// Begins to wait. Signals are taken over first, so that none can end the program between here and the guard.
+    ///
+    /// # Errors
+    /// The system gives no signals or no thread.
+    pub(super) fn start(clock: &Clock) -> Result<Self, TuiError> {
+        let (sender, events) = channel();
+        let over = Arc::new(AtomicBool::new(false));
+        #[cfg(unix)]
+        let signals = watch_signals(*clock, sender.clone(), &over)?;
+        let source = Self {
+            clock: *clock,
+            events,
+            over: Arc::clone(&over),
+            #[cfg(unix)]
+            signals,
+        };
+        let clock = *clock;
+        thread::Builder::new()
+            .name("keys".into())
+            .spawn(move || read_keys(clock, &sender, &over))
+            .map_err(TuiError::Read)?;
+        Ok(source)
+    }
+}
+
+fn read_keys(clock: Clock, sender: &Sender<(Stamp, Happening)>, over: &AtomicBool) {
+    while !over.load(Ordering::SeqCst) {
+        let happening = match event::poll(LINGER) {
+            Ok(false) => continue,
+            Ok(true) => event::read().map_or_else(Happening::Lost, Happening::Terminal),
+            Err(why) => Happening::Lost(why),
+        };
+        let lost = matches!(happening, Happening::Lost(_));
+        // Stamped here and not where it is taken: a slow disk must not make two keys look close.
+        if sender.send((clock.now(), happening)).is_err() || lost {
+            return;
+        }
+    }
+}
+
+#[cfg(unix)]
+fn watch_signals(
+    clock: Clock,
+    sender: Sender<(Stamp, Happening)>,
+    over: &Arc<AtomicBool>,
+) -> Result<signal_hook::iterator::Handle, TuiError> {
+    use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
+    for signal in [SIGTERM, SIGHUP, SIGINT] {
+        // Once the screen is over they end the program again as they always did.
+        signal_hook::flag::register_conditional_default(signal, Arc::clone(over)).map_err(TuiError::Enter)?;
+    }
+    let mut signals =
+        signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGCONT]).map_err(TuiError::Enter)?;
+    let handle = signals.handle();
+    thread::Builder::new()
+        .name("signals".into())
+        .spawn(move || {
+            for signal in signals.forever() {
+                let happening =
+                    if signal == SIGCONT { Happening::Continued } else { Happening::Killed(signal) };
+                if sender.send((clock.now(), happening)).is_err() {
+                    return;
+                }
+            }
+        })
+        .map_err(TuiError::Enter)?;
+    Ok(handle)
+}
+
+impl Source for OwnSource {
+    fn next(&mut self) -> Option<(Stamp, Happening)> {
+        self.events.recv().ok()
+    }
+
+    fn now(&self) -> Stamp {
+        self.clock.now()
+    }
+}
+
+impl Drop for OwnSource {
+    fn drop(&mut self) {
+        self.over.store(true, Ordering::SeqCst);
+        #[cfg(unix)]
+        self.signals.close();
+    }
+}
