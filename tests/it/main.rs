@@ -29,6 +29,8 @@ mod pty;
 mod reference;
 mod rig;
 mod scripted;
+mod talk;
 mod talks;
 mod tidy;
+mod troubles;
 mod tui_loop;
