@@ -385,7 +385,7 @@ fn signing_off_early_offers_to_set_the_rest_aside_without_touching_anything() {
     person.says(
         list.iter().position(|entry| entry == "sign off").map(|at| (at + 1).to_string()).unwrap().as_str(),
     );
-    assert!(person.state.question().text.contains("still open"), "{:?}", person.state.question());
+    assert!(person.state.question().text.contains("Still open"), "{:?}", person.state.question());
     person.says("2");
     person.says("other, in own words");
     person.says("rained off");

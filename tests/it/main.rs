@@ -30,5 +30,8 @@ mod reference;
 mod rig;
 mod screens;
 mod scripted;
+mod talk;
+mod talks;
 mod tidy;
+mod troubles;
 mod tui_loop;
