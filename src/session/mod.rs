@@ -16,6 +16,7 @@ mod decide;
 mod derive;
 pub mod desk;
 mod index;
+pub mod invariant;
 mod refusal;
 mod span;
 mod standing;

@@ -80,8 +80,6 @@ pub enum Refusal {
     ResultNotOfTool(&'static str),
     /// No own tolerance was fixed at the opening.
     NoOwnTolerance,
-    /// The maker forbids a second torque.
-    SecondTorqueForbidden(TerminalName),
     /// The text cannot be taken.
     BadText(String),
     /// A quantity cannot be taken.
@@ -104,7 +102,7 @@ pub enum Refusal {
 
 impl Refusal {
     /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
-    pub const KINDS: [&'static str; 47] = [
+    pub const KINDS: [&'static str; 46] = [
         "not_opened",
         "opened_already",
         "ended",
@@ -142,7 +140,6 @@ impl Refusal {
         "cause_not_needed",
         "result_not_of_tool",
         "no_own_tolerance",
-        "second_torque_forbidden",
         "bad_text",
         "bad_quantity",
         "told_first",
@@ -195,7 +192,6 @@ impl Refusal {
             Self::CauseNotNeeded => "cause_not_needed",
             Self::ResultNotOfTool(_) => "result_not_of_tool",
             Self::NoOwnTolerance => "no_own_tolerance",
-            Self::SecondTorqueForbidden(_) => "second_torque_forbidden",
             Self::BadText(_) => "bad_text",
             Self::BadQuantity(_) => "bad_quantity",
             Self::ToldFirst => "told_first",
@@ -277,9 +273,6 @@ impl fmt::Display for Refusal {
             Self::NoOwnTolerance => f.write_str(
                 "the maker gives no tolerance and no own tolerance was fixed at the opening: use a setting tool",
             ),
-            Self::SecondTorqueForbidden(terminal) => {
-                write!(f, "the maker forbids a second torque at {terminal}: remake or set aside")
-            }
             Self::BadText(why) | Self::BadQuantity(why) => f.write_str(why),
             Self::ToldFirst => f.write_str("say who was told; only for spare ways nobody needs telling"),
             Self::SlipOfOtherKind => {

@@ -6,12 +6,16 @@
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
     clippy::wildcard_enum_match_arm,
+    clippy::disallowed_methods,
+    clippy::string_slice,
     reason = "a test that cannot go on should stop; the tests allowance misses helpers outside test functions"
 )]
 
+mod acts;
 mod appendix;
 mod board_errors;
 mod boards;
+mod broken;
 mod cli;
 mod desk;
 mod facts;
@@ -22,15 +26,22 @@ mod journal_faults;
 mod journal_places;
 mod keys;
 mod kills;
+mod mended;
+mod mischief;
+mod moves;
+mod naive;
 mod plain;
 mod program;
-#[cfg(unix)]
+mod properties;
 mod pty;
 mod reference;
 mod rig;
+mod screens;
 mod scripted;
 mod talk;
 mod talks;
 mod tidy;
+mod trade_facts;
 mod troubles;
 mod tui_loop;
+mod walk;

@@ -11,8 +11,9 @@ use std::io::{Read as _, Write};
 use std::num::NonZeroU16;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use tempfile::TempDir;
+use witnessmark::clock::Clock;
 use witnessmark::tui::{Guard, OwnTerminal};
 
 /// Longest wait for anything; generous, because the machine may be busy with other builds.
@@ -28,6 +29,11 @@ struct Pty {
     output: Receiver<Vec<u8>>,
     screen: vt100::Parser,
     bytes: Vec<u8>,
+}
+
+/// What is left of the patience since a clock was started.
+fn left(clock: &Clock) -> Duration {
+    PATIENCE.saturating_sub(Duration::from_millis(clock.now().mono_ms))
 }
 
 fn size(columns: u16, rows: u16) -> PtySize {
@@ -67,9 +73,9 @@ impl Pty {
     }
 
     fn until(&mut self, what: &str, holds: impl Fn(&Self) -> bool) {
-        let end = Instant::now() + PATIENCE;
+        let clock = Clock::start();
         while !holds(self) {
-            match self.output.recv_timeout(end.saturating_duration_since(Instant::now())) {
+            match self.output.recv_timeout(left(&clock)) {
                 Ok(bytes) => {
                     self.screen.process(&bytes);
                     self.bytes.extend(bytes);
@@ -111,12 +117,12 @@ impl Pty {
 
     /// Everything that still comes, then how it ended.
     fn end(&mut self) -> ExitStatus {
-        let end = Instant::now() + PATIENCE;
-        while let Ok(bytes) = self.output.recv_timeout(end.saturating_duration_since(Instant::now())) {
+        let clock = Clock::start();
+        while let Ok(bytes) = self.output.recv_timeout(left(&clock)) {
             self.screen.process(&bytes);
             self.bytes.extend(bytes);
         }
-        assert!(Instant::now() < end, "it never ended: {}", self.text());
+        assert!(!left(&clock).is_zero(), "it never ended: {}", self.text());
         self.child.wait().unwrap()
     }
 
@@ -139,9 +145,11 @@ impl Pty {
 
 impl Drop for Pty {
     fn drop(&mut self) {
-        // Only where a test failed is it still there.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
+        // Only where a test failed is it still there; the number of one that ended may be somebody else's by now.
+        if matches!(self.child.try_wait(), Ok(None)) {
+            let _ = self.child.kill();
+            let _ = self.child.wait();
+        }
     }
 }
 
@@ -254,9 +262,31 @@ fn ended_by_the_system_it_leaves_the_terminal_usable_and_is_seen_to_be_killed() 
         assert_eq!(status.signal(), Some(said), "{status:?}");
         assert!(pty.is_usable(), "{name}: {}", pty.text());
         let sent = String::from_utf8_lossy(&pty.bytes).into_owned();
-        let left = sent.rfind("\u{1b}[?1049l").unwrap();
-        assert!(sent[left..].contains("\u{1b}[?25h"), "{name}: the cursor is shown");
+        let (_, after) = sent.rsplit_once("\u{1b}[?1049l").unwrap();
+        assert!(after.contains("\u{1b}[?25h"), "{name}: the cursor is shown");
     }
+}
+
+/// A window that is closed: the reading of keys can hang for ever then, so it must not be what ends the program.
+#[test]
+fn a_terminal_that_hangs_up_ends_the_program() {
+    let records = TempDir::new().unwrap();
+    let mut pty = Pty::start(walk(&records));
+    pty.shows(FIRST);
+    pty.until("the whole first frame", Pty::frame_is_whole);
+    // Nobody listens any more; the next frame lets the reading thread notice and close its side.
+    pty.output = channel().1;
+    pty.master.resize(size(100, 30)).unwrap();
+    pty.keys = Box::new(std::io::sink());
+    pty.master = native_pty_system().openpty(size(80, 24)).unwrap().master;
+    let (sender, ended) = channel();
+    let pid = pty.child.process_id().unwrap();
+    std::thread::spawn(move || sender.send(pty.child.wait()));
+    let status = ended.recv_timeout(PATIENCE);
+    if status.is_err() {
+        let _ = std::process::Command::new("kill").args(["-9", &pid.to_string()]).status();
+    }
+    assert!(!status.expect("it never ended").unwrap().success());
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Rules of the end: last look, signatures, abandoning, closing.
 
-use super::{Facts, text};
+use super::{Facts, may_touch, text};
 use crate::domain::names::{PersonId, TerminalName};
 use crate::domain::record::{
     Abandoned, AsideWhy, Closed, Disturbed, DisturbedHow, EnteredCounts, Fact, LastLook, Line, MarkSeen,
@@ -21,6 +21,7 @@ pub(crate) fn tails_to_look_at(visit: &Visit) -> Vec<TerminalName> {
 
 pub(super) fn last_look(
     visit: &Visit,
+    who: &PersonId,
     tails: &[TailLook],
     why_not: Option<&str>,
     covers: &str,
@@ -37,10 +38,14 @@ pub(super) fn last_look(
             }
         }
     }
-    for tail in tails {
+    for (at, tail) in tails.iter().enumerate() {
         if !wanted.contains(&tail.terminal) {
             return Err(Refusal::Unknown("tail to look at", tail.terminal.0.clone()));
         }
+        if tails.iter().take(at).any(|earlier| earlier.terminal == tail.terminal) {
+            return Err(Refusal::NotTogether);
+        }
+        may_touch(visit, who, &tail.terminal)?;
     }
     let look = LastLook {
         tails: tails.to_vec(),
@@ -55,7 +60,8 @@ pub(super) fn last_look(
         .filter(|tail| tail.tug == Tug::Shifted || (tail.mark == MarkSeen::Moved && tail.tug == Tug::Firm))
         .map(|tail| tail.terminal.clone())
         .collect();
-    let mut facts = vec![Fact::LastLook(look)];
+    let mut facts = Vec::new();
+    // the first of the two lines, so that a torn record never shows a moved tail as complete
     if !moved.is_empty() {
         facts.push(Fact::Disturbed(Disturbed {
             terminals: moved,
@@ -65,6 +71,7 @@ pub(super) fn last_look(
             why: "moved at the last look".into(),
         }));
     }
+    facts.push(Fact::LastLook(look));
     Ok(facts)
 }
 

@@ -3,7 +3,8 @@
 use super::{Facts, terminal_at, text, text_or_empty};
 use crate::domain::names::{SpanId, ToolId};
 use crate::domain::record::{
-    FORMAT, Fact, Gates, Opened, Order, Person, Route, Scale, ScaleAt, ScaleUnread, Session, SourceState,
+    FORMAT, Fact, Gates, Opened, Order, Person, Reset, Route, Scale, ScaleAt, ScaleUnread, Session,
+    SourceState,
 };
 use crate::domain::text::{NAME_COLUMNS, checked};
 use crate::domain::tool::{Tool, ToolKind, Validity};
@@ -59,7 +60,7 @@ fn name(what: &str, words: &str) -> Result<String, Refusal> {
     checked(words, NAME_COLUMNS).map_err(|bad| Refusal::BadText(format!("{what}: {}", bad.reason())))
 }
 
-fn checked_person(person: &Person) -> Result<Person, Refusal> {
+pub(super) fn checked_person(person: &Person) -> Result<Person, Refusal> {
     Ok(Person { id: person.id.clone(), name: name("name", &person.name)?, role: name("role", &person.role)? })
 }
 
@@ -193,7 +194,7 @@ pub(super) fn tool_in_hand<'a>(visit: &'a Visit, id: &ToolId) -> Result<&'a Tool
     if held.doubted.is_some() { Err(Refusal::Doubted(id.clone())) } else { Ok(held) }
 }
 
-fn checked_reading(read: &Torque) -> Result<(), Refusal> {
+pub(super) fn checked_reading(read: &Torque) -> Result<(), Refusal> {
     if read.value < Decimal::ZERO {
         return Err(Refusal::BadQuantity("a scale reads 0 or more".into()));
     }
@@ -231,6 +232,11 @@ pub(super) fn begin_span(visit: &Visit, id: &ToolId, required: Torque, read: Tor
     })])
 }
 
+/// Who turned a scale on purpose, and for what, as it may be kept.
+pub(super) fn checked_reset(reset: &Reset) -> Result<Reset, Refusal> {
+    Ok(Reset { by: text("by whom", &reset.by)?, why: text("for what", &reset.why)? })
+}
+
 pub(super) fn end_span(
     visit: &Visit,
     id: &ToolId,
@@ -251,10 +257,7 @@ pub(super) fn end_span(
         (true, None) | (false, Some(EndCause::NotKnown)) => None,
         (true, Some(_)) => return Err(Refusal::CauseNotNeeded),
         (false, None) => return Err(Refusal::CauseFirst),
-        (false, Some(EndCause::Reset(reset))) => Some(crate::domain::record::Reset {
-            by: text("by whom", &reset.by)?,
-            why: text("for what", &reset.why)?,
-        }),
+        (false, Some(EndCause::Reset(reset))) => Some(checked_reset(reset)?),
     };
     let mut facts = vec![Fact::Scale(Scale {
         tool: id.clone(),

@@ -89,6 +89,7 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         Act::Correct { seq, terminal, fact, why } => slip::correct(visit, *seq, terminal.as_ref(), fact, why),
         Act::LastLook { tails, why_not, covers, locks_and_tools_out, energised_by } => close::last_look(
             visit,
+            who,
             tails,
             why_not.as_deref(),
             covers,

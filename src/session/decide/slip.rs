@@ -1,9 +1,12 @@
 //! Rules of slips: a mistyped answer is replaced at its place, by one of the same kind about the same thing.
 
-use super::frame::{checked_gates, checked_tool};
-use super::{Facts, text};
+use super::frame::{checked_gates, checked_person, checked_reading, checked_reset, checked_tool};
+use super::steps::aluminium_fits;
+use super::torque::checked_result;
+use super::{Facts, conductor_at, text};
+use crate::domain::conductor::Preparation;
 use crate::domain::names::{Seq, TerminalName};
-use crate::domain::record::{Corrected, Fact, Torqued};
+use crate::domain::record::{Corrected, Fact, Prepared, Scale, ScaleAt, Torqued};
 use crate::domain::torque::Torque;
 use crate::session::refusal::Refusal;
 use crate::session::visit::Visit;
@@ -40,8 +43,12 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
         (Fact::Prepared(o), Fact::Prepared(n))
             if o.conductors == n.conductors && o.attempt == n.attempt && o.mode == n.mode =>
         {
-            if let crate::domain::conductor::Preparation::Other(words) = &n.how {
-                text("preparation", words)?;
+            for name in &n.conductors {
+                aluminium_fits(visit, conductor_at(visit, name)?, &n.aluminium)?;
+            }
+            if let Preparation::Other(words) = &n.how {
+                let how = Preparation::Other(text("preparation", words)?);
+                return Ok(Fact::Prepared(Prepared { how, ..n.clone() }));
             }
         }
         (Fact::Entered(o), Fact::Entered(n))
@@ -61,14 +68,7 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
                 && o.mode == n.mode => {}
         (Fact::Torqued(o), Fact::Torqued(n)) => return torqued(o, n),
         (Fact::Scale(o), Fact::Scale(n)) if o.tool == n.tool && o.span == n.span && o.at == n.at => {
-            let held = visit.tool(&o.tool).ok_or_else(|| Refusal::Unknown("tool", o.tool.0.clone()))?;
-            let mut scale = n.clone();
-            scale.required = o.required;
-            scale.agrees = held.tool.agrees(&n.read, &o.required);
-            if scale.agrees {
-                scale.reset = None;
-            }
-            return Ok(Fact::Scale(scale));
+            return scale(visit, o, n);
         }
         (Fact::Gates(o), Fact::Gates(n)) if o.person == n.person => {
             return checked_gates(visit, n).map(Fact::Gates);
@@ -83,10 +83,22 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
             }
             return Ok(Fact::Tool(Box::new(tool)));
         }
-        (Fact::Person(o), Fact::Person(n)) if o.id == n.id => {}
+        (Fact::Person(o), Fact::Person(n)) if o.id == n.id => return checked_person(n).map(Fact::Person),
         _ => return Err(Refusal::SlipOfOtherKind),
     }
     Ok(new.clone())
+}
+
+/// Only what was read can be a slip, and at an end what was said of it.
+fn scale(visit: &Visit, old: &Scale, new: &Scale) -> Result<Fact, Refusal> {
+    let held = visit.tool(&old.tool).ok_or_else(|| Refusal::Unknown("tool", old.tool.0.clone()))?;
+    checked_reading(&new.read)?;
+    let agrees = held.tool.agrees(&new.read, &old.required);
+    let reset = new.reset.as_ref().filter(|_| !agrees).map(checked_reset).transpose()?;
+    if reset.is_some() && old.at == ScaleAt::Start {
+        return Err(Refusal::NotASlip("before the work there is nothing to have turned the scale from"));
+    }
+    Ok(Fact::Scale(Scale { read: new.read, agrees, reset, ..old.clone() }))
 }
 
 /// Only what the tool said can be a slip; with which tool, at which setting and by what it was judged stay.
@@ -107,6 +119,7 @@ fn torqued(old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
     }
     let mut fact = old.clone();
     fact.result = new.result.clone();
+    checked_result(&mut fact.result)?;
     fact.verdict = match (&fact.result, &fact.required) {
         (R::Reading { value, unit, .. }, _) => {
             crate::domain::verdict::Verdict::simple(&fact.limits, &Torque::new(*value, *unit))

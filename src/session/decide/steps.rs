@@ -82,10 +82,7 @@ pub(super) fn prepare(
     for (at, nth) in &named.each {
         let (name, standing) = parts(visit, *at)?;
         step_is_next(name, standing, Step::Prepare(*nth))?;
-        let metal = visit.terminal(*at).and_then(|t| t.conductors.get(*nth)).map(|c| c.metal);
-        if !aluminium.is_empty() && metal != Some(Metal::Aluminium) {
-            return Err(Refusal::ChoiceNotPossible("only aluminium is brushed and given compound here"));
-        }
+        aluminium_fits(visit, (*at, *nth), aluminium)?;
     }
     let how = match how {
         Preparation::Other(words) => Preparation::Other(text("preparation", words)?),
@@ -98,6 +95,19 @@ pub(super) fn prepare(
         aluminium: aluminium.to_vec(),
         mode,
     })])
+}
+
+/// Only aluminium is brushed and given compound.
+pub(super) fn aluminium_fits(
+    visit: &Visit,
+    (at, nth): (TerminalIndex, usize),
+    care: &[AluminiumCare],
+) -> Result<(), Refusal> {
+    let metal = visit.terminal(at).and_then(|t| t.conductors.get(nth)).map(|c| c.metal);
+    if !care.is_empty() && metal != Some(Metal::Aluminium) {
+        return Err(Refusal::ChoiceNotPossible("only aluminium is brushed and given compound here"));
+    }
+    Ok(())
 }
 
 pub(super) fn enter(
@@ -165,7 +175,10 @@ pub(super) fn mark(
 ) -> Facts {
     mode_fits(visit, mode)?;
     let mut attempt = None;
-    for name in terminals {
+    for (nth, name) in terminals.iter().enumerate() {
+        if terminals.iter().take(nth).any(|earlier| earlier == name) {
+            return Err(Refusal::NotTogether);
+        }
         may_touch(visit, who, name)?;
         let (_, standing) = standing_of(visit, name)?;
         nothing_needed(name, standing)?;

@@ -2,7 +2,7 @@
 
 use super::frame::tool_in_hand;
 use super::steps::step_is_next;
-use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of};
+use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of, text};
 use crate::domain::limits::{Basis, Lies, Limits};
 use crate::domain::names::{PersonId, TerminalName, ToolId};
 use crate::domain::record::{Fact, Mode, TorqueResult, Torqued};
@@ -135,15 +135,16 @@ fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) ->
                 "this tool clicks, it shows no reading: its scale is read apart",
             ));
         }
-        (ToolKind::Indicating, TorqueResult::Reading { value, .. }) if *value < Decimal::ZERO => {
-            return Err(Refusal::BadQuantity("a reading is 0 or more".into()));
-        }
         _ => {}
     }
+    checked_result(&mut fact.result)?;
     if held.tool.kind != ToolKind::Indicating {
         let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
         if Some(span.session) != visit.session() {
             return Err(Refusal::ScaleFirst(id.clone()));
+        }
+        if !span.start_agrees {
+            return Err(Refusal::SpanRuns(span.id.clone()));
         }
         if span.required != required {
             return Err(Refusal::OtherSetting(id.clone(), span.id.clone()));
@@ -160,6 +161,17 @@ fn with_tool(visit: &Visit, id: &ToolId, row: &TorqueRow, fact: &mut Torqued) ->
     fact.serial = Some(held.tool.serial.clone());
     fact.required = Some(required);
     fact.limits = limits;
+    Ok(())
+}
+
+/// A reading as it may be kept; other results are words already.
+pub(super) fn checked_result(result: &mut TorqueResult) -> Result<(), Refusal> {
+    if let TorqueResult::Reading { text: typed, value, .. } = result {
+        if *value < Decimal::ZERO {
+            return Err(Refusal::BadQuantity("a reading is 0 or more".into()));
+        }
+        *typed = text("reading", typed)?;
+    }
     Ok(())
 }
 

@@ -4,6 +4,7 @@
 //! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
 
 mod finish;
+mod scales;
 
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, Standing, Struck, StruckWhy};
@@ -14,7 +15,7 @@ use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
 use crate::domain::record::{
     About, AsideWhy, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, LastLook, Line, NotClicked,
-    Scale, ScaleAt, Strands, TorqueResult, Torqued, Tug, Tugged,
+    Strands, TorqueResult, Torqued, Tug, Tugged,
 };
 use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
@@ -39,6 +40,7 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         used_again: false,
         shifted: false,
         over_kept: false,
+        after_strands: None,
         aside: None,
         told: Informed::NotYet,
         written: Vec::new(),
@@ -75,6 +77,7 @@ struct Fold<'a> {
     used_again: bool,
     shifted: bool,
     over_kept: bool,
+    after_strands: Option<Need>,
     aside: Option<AsideWhy>,
     told: Informed,
     written: Vec<Seq>,
@@ -117,6 +120,11 @@ impl Fold<'_> {
             }
             Fact::TakenUp(_) => {
                 self.aside = None;
+                for found in [&mut self.need, &mut self.after_strands] {
+                    if *found == Some(Need::NoAccess) {
+                        *found = None;
+                    }
+                }
                 self.told = Informed::NotYet;
             }
             Fact::Scale(f) => self.scale(f),
@@ -172,7 +180,9 @@ impl Fold<'_> {
         }
         if let Some(old) = self.answers.get(at).copied().flatten() {
             self.strike(old.seq, step, StruckWhy::Superseded);
-            if old.good {
+            if old.good && step.stage() == Stage::Torque {
+                self.strike_steps_from(at.saturating_add(1), StruckWhy::Superseded);
+            } else if old.good {
                 self.strike_after(step.stage(), StruckWhy::Superseded);
             }
         }
@@ -210,9 +220,21 @@ impl Fold<'_> {
         self.strike_where(why, |step| step.stage() > stage);
     }
 
+    /// Strikes the step at a place and every one after it.
+    fn strike_steps_from(&mut self, place: usize, why: StruckWhy) {
+        let later = self.steps.get(place..).unwrap_or_default().to_vec();
+        self.strike_where(why, |step| later.contains(&step));
+    }
+
     fn set_need(&mut self, need: Need) {
-        if !matches!(self.need, Some(Need::Remake | Need::Replace)) {
-            self.need = Some(need);
+        match (need, self.need) {
+            (_, Some(Need::Remake | Need::Replace)) => {}
+            // asked before what was found earlier, and that again after it
+            (Need::Strands, earlier) if earlier != Some(Need::Strands) => {
+                self.after_strands = earlier;
+                self.need = Some(need);
+            }
+            _ => self.need = Some(need),
         }
     }
 
@@ -221,18 +243,23 @@ impl Fold<'_> {
         let span = f.span.as_ref().and_then(|id| self.visit.span(id));
         let start_off =
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
-        if start_off == Some(SpanEnd::TooLow) {
-            self.strike(seq, step, StruckWhy::ScaleTooLow);
-            return;
-        }
         let place = match &f.result {
             TorqueResult::Reading { value, unit, .. } => f.limits.place(&Torque::new(*value, *unit)),
             TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
         };
         let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
+        if good && start_off == Some(SpanEnd::TooLow) {
+            self.strike(seq, step, StruckWhy::ScaleTooLow);
+            if self.forbidden {
+                self.set_need(Need::Remake);
+            }
+            return;
+        }
         if !self.answer(step, seq, good) {
             return;
         }
+        let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
+        let start_over = start_high.is_some_and(|read| scales::above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {
@@ -241,7 +268,7 @@ impl Fold<'_> {
                 span: f.span.clone(),
                 limits: f.limits.clone(),
                 verdict: f.verdict,
-                drifted: false,
+                drifted: start_high.is_some() && !start_over,
             });
         }
         match f.result {
@@ -252,26 +279,29 @@ impl Fold<'_> {
             TorqueResult::NotClicked { why: NotClicked::NoAccess } => self.set_need(Need::NoAccess),
             TorqueResult::Clicked | TorqueResult::Reading { .. } | TorqueResult::ByHand => {}
         }
-        if place == Lies::Above || start_off == Some(SpanEnd::TooHigh) {
+        if place == Lies::Above || start_over {
             self.set_need(Need::Strands);
         }
     }
 
     fn tugged(&mut self, f: &Tugged, seq: Seq) {
+        let mut stood = Vec::new();
         for nth in self.mine(&f.conductors) {
-            let step = Step::Tug(nth);
-            let first_shift = f.result == Tug::Shifted && !self.shifted && !self.forbidden;
-            if !self.answer(step, seq, f.result == Tug::Firm) {
-                continue;
+            if self.answer(Step::Tug(nth), seq, f.result == Tug::Firm) {
+                stood.push(nth);
             }
-            if first_shift {
-                self.shifted = true;
-                self.strike_where(StruckWhy::TugShifted, |s| {
-                    s == Step::Enter(nth) || s.stage() >= Stage::Torque
-                });
-            } else if f.result != Tug::Firm {
-                self.set_need(Need::Remake);
-            }
+        }
+        if stood.is_empty() || f.result == Tug::Firm {
+            return;
+        }
+        if f.result == Tug::Shifted && !self.shifted && !self.forbidden {
+            self.shifted = true;
+            self.strike_where(StruckWhy::TugShifted, |step| match step {
+                Step::Enter(nth) => stood.contains(&nth),
+                _ => step.stage() >= Stage::Torque,
+            });
+        } else {
+            self.set_need(Need::Remake);
         }
     }
 
@@ -279,10 +309,10 @@ impl Fold<'_> {
         match (f.about, self.need) {
             (About::OverTightened, Some(Need::Strands)) => match (f.strands, f.choice) {
                 (Some(Strands::Sound), DecidedTo::Keep) => {
-                    self.need = None;
+                    self.need = self.after_strands.take();
                     self.over_kept = true;
                 }
-                (_, DecidedTo::SetAside) => {}
+                (Some(Strands::Sound) | None, DecidedTo::SetAside) => {}
                 _ => self.need = Some(Need::Remake),
             },
             (About::NotClicked, Some(Need::LookAtScrew { .. })) => match f.choice {
@@ -322,44 +352,7 @@ impl Fold<'_> {
         self.used_again = false;
         self.shifted = false;
         self.over_kept = false;
-    }
-
-    fn scale(&mut self, f: &Scale) {
-        if f.at == ScaleAt::Start {
-            return;
-        }
-        let Some(span) = self.visit.span(&f.span) else { return };
-        let touched: Vec<Step> =
-            self.tightened.iter().filter(|t| t.span.as_ref() == Some(&span.id)).map(|t| t.step).collect();
-        let Some(first) = touched.first().copied() else { return };
-        match span.ended {
-            SpanEnd::TooLow => {
-                self.strike_where(StruckWhy::ScaleTooLow, |step| {
-                    touched.contains(&step) || step.stage() > first.stage()
-                });
-                if self.need == Some(Need::Strands) {
-                    self.need = None;
-                }
-                if self.forbidden {
-                    self.set_need(Need::Remake);
-                }
-            }
-            SpanEnd::TooHigh => {
-                let read = span.end.unwrap_or(f.read);
-                let mut over = false;
-                for t in self.tightened.iter_mut().filter(|t| t.span.as_ref() == Some(&span.id)) {
-                    if t.limits.upper.is_some() && t.limits.place(&read) != Lies::Above {
-                        t.drifted = true;
-                    } else {
-                        over = true;
-                    }
-                }
-                if over {
-                    self.set_need(Need::Strands);
-                }
-            }
-            SpanEnd::Open | SpanEnd::Agreed | SpanEnd::Reset(_) | SpanEnd::Unread(_) => {}
-        }
+        self.after_strands = None;
     }
 
     fn last_look(&mut self, f: &LastLook) {

@@ -13,6 +13,7 @@ use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
 use crate::session::decide::decide;
+use crate::session::invariant;
 use crate::session::refusal::Refusal;
 
 /// Quiet time after which the gate is asked again.
@@ -70,6 +71,7 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     for line in lines {
         visit = apply(visit, line);
     }
+    debug_assert_eq!(invariant::check(&visit), Ok(()), "the machine broke a rule of its own");
     state.visit = visit;
     state.desk.pending = None;
     state.desk.trouble = None;

@@ -1,0 +1,508 @@
+//! The second, naive reader: derives where every terminal stands from the JSON of a record alone.
+//!
+//! Written from the tables of the machine's description (steps by clamp, "when … then", spans, corrections) and
+//! not from the program: it shares no type and no function with it, reads text, and walks the lines once for
+//! each terminal. Slow and plain on purpose. Settle rounds and doubted tools come with a later version.
+
+use num_bigint::BigInt;
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// What the naive reader says of one terminal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Row {
+    pub(crate) terminal: String,
+    pub(crate) outcome: &'static str,
+    pub(crate) attempt: u64,
+    /// Answers given that no longer count.
+    pub(crate) struck: usize,
+    /// What the standing mark says, `-` where none stands.
+    pub(crate) mark: String,
+    /// A standing torque was done without a torque tool.
+    pub(crate) by_hand: bool,
+}
+
+/// What the naive reader says of a record.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Reading {
+    pub(crate) rows: Vec<Row>,
+    /// Answers by mode.
+    pub(crate) entered: BTreeMap<String, u64>,
+}
+
+impl Reading {
+    /// How many terminals stand so.
+    pub(crate) fn count(&self, outcome: &str) -> usize {
+        self.rows.iter().filter(|row| row.outcome == outcome).count()
+    }
+}
+
+fn text(value: &Value) -> &str {
+    value.as_str().unwrap_or("")
+}
+
+fn names(value: &Value) -> Vec<&str> {
+    value.as_array().map(|list| list.iter().map(text).collect()).unwrap_or_default()
+}
+
+/// Kind and body of a fact.
+fn split(fact: &Value) -> (&str, &Value) {
+    let (kind, body) = fact.as_object().unwrap().iter().next().unwrap();
+    (kind, body)
+}
+
+/// A decimal in a unit, as a whole number of 10^-28 of 10^-16 newton metres. Factors: exact by definition
+/// (international pound 1959, standard gravity 3rd CGPM 1901, inch 25.4 mm).
+fn torque(value: &str, unit: &str) -> BigInt {
+    let factor: i128 = match unit {
+        "N.m" => 10_000_000_000_000_000,
+        "cN.m" => 100_000_000_000_000,
+        "lbf.in" => 1_129_848_290_276_167,
+        "lbf.ft" => 13_558_179_483_314_004,
+        other => panic!("unit {other}"),
+    };
+    let (whole, fraction) = value.split_once('.').unwrap_or((value, ""));
+    let digits = format!("{whole}{fraction:0<28}");
+    digits.parse::<BigInt>().unwrap() * BigInt::from(factor)
+}
+
+fn quantity(value: &Value) -> BigInt {
+    torque(text(&value["value"]), text(&value["unit"]))
+}
+
+struct Record<'a> {
+    lines: &'a [Value],
+    board: &'a Value,
+    /// Corrected line, the terminal if it was for one only, what it should have said; in order.
+    slips: Vec<(u64, Option<&'a str>, &'a Value)>,
+}
+
+impl<'a> Record<'a> {
+    fn fact(&self, line: &'a Value, terminal: Option<&str>) -> &'a Value {
+        let seq = line["seq"].as_u64().unwrap();
+        let of = |wanted: Option<&str>| {
+            self.slips.iter().rev().find(|(s, t, _)| *s == seq && *t == wanted).map(|(_, _, fact)| *fact)
+        };
+        terminal.and_then(|name| of(Some(name))).or_else(|| of(None)).unwrap_or(&line["fact"])
+    }
+
+    /// The tool as it was stated, slips put right.
+    fn tool(&self, id: &str) -> &'a Value {
+        let tools = self.lines.iter().map(|line| split(self.fact(line, None)));
+        tools.filter(|(kind, _)| *kind == "tool").map(|(_, t)| t).find(|t| text(&t["id"]) == id).unwrap()
+    }
+
+    /// The scale that began the span of a torque.
+    fn start(&self, torqued: &Value) -> Option<&'a Value> {
+        let id = torqued["span"].as_str()?;
+        let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
+        facts
+            .filter(|(kind, f)| *kind == "scale" && f["at"] == "start")
+            .map(|(_, f)| f)
+            .find(|f| f["span"] == id)
+    }
+
+    /// Where a scale stood against what was required: -1 low, 0 within half a graduation, 1 high.
+    fn stands(&self, scale: &Value) -> i32 {
+        let tool = self.tool(text(&scale["tool"]));
+        let (read, required) = (quantity(&scale["read"]), quantity(&scale["required"]));
+        let off: BigInt = &read - &required;
+        let step = match tool["graduation"].as_str() {
+            Some(step) => torque(step, text(&tool["unit"])),
+            None => BigInt::from(0),
+        };
+        if &off * 2 > step {
+            1
+        } else if &off * -2 > step {
+            -1
+        } else {
+            0
+        }
+    }
+}
+
+/// An answer that stands.
+#[derive(Clone)]
+struct Answer<'a> {
+    /// Position of its step in the list of steps.
+    step: usize,
+    good: bool,
+    /// The scale stood above the setting, but not above the limit.
+    high: bool,
+    body: &'a Value,
+}
+
+/// A terminal as the lines go by.
+#[expect(clippy::struct_excessive_bools, reason = "each is one yes or no of the tables")]
+struct Terminal<'a> {
+    record: &'a Record<'a>,
+    name: &'a str,
+    /// `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
+    steps: Vec<(String, u8)>,
+    conductors: Vec<String>,
+    device: &'a str,
+    forbidden: bool,
+    attempt: u64,
+    stands: Vec<Answer<'a>>,
+    struck: usize,
+    /// A tug shifted in this attempt already.
+    shifted: bool,
+    /// Only a remake helps.
+    ruined: bool,
+    /// Over the limit: the strands are still to be looked at.
+    over: bool,
+    /// Over the limit, sound and kept.
+    kept: bool,
+    /// Spins: to be looked at. Stripped: to be replaced. Cannot be reached.
+    look: bool,
+    stripped: bool,
+    no_access: bool,
+    aside: bool,
+    remarks: usize,
+}
+
+impl<'a> Terminal<'a> {
+    fn new(record: &'a Record<'a>, json: &'a Value) -> Self {
+        let clamps = record.board["clamps"].as_array().unwrap();
+        let clamp = clamps.iter().find(|clamp| clamp["name"] == json["clamp"]).unwrap();
+        let name = text(&json["name"]);
+        let count = json["conductors"].as_array().map_or(0, Vec::len);
+        let forbidden = clamp["second_torque_forbidden"] == true;
+        let mut steps: Vec<(String, u8)> = Vec::new();
+        let mut step = |what: String, stage| steps.push((what, stage));
+        let (finger, spring) = (clamp["kind"] == "finger", clamp["kind"] == "spring");
+        for nth in 0..count {
+            step(format!("prepare {nth}"), 0);
+            step(format!("enter {nth}"), 0);
+        }
+        if finger {
+            step("enter 0".into(), 0);
+        }
+        if (finger || count > 0) && !spring {
+            step("torque 1 1".into(), 1);
+            if clamp["screws"] == 2 {
+                step("torque 2 1".into(), 1);
+                if !forbidden {
+                    step("torque 1 2".into(), 1);
+                }
+            }
+        }
+        for nth in 0..count {
+            step(format!("tug {nth}"), 2);
+        }
+        if (finger || count > 0) && !spring {
+            step("mark".into(), 3);
+        }
+        let conductors = match count {
+            0 | 1 => vec![name.to_owned()],
+            more => (1..=more).map(|n| format!("{name}/{n}")).collect(),
+        };
+        Self {
+            record,
+            name,
+            steps,
+            conductors,
+            device: text(&json["device"]),
+            forbidden,
+            attempt: 1,
+            stands: Vec::new(),
+            struck: 0,
+            shifted: false,
+            ruined: false,
+            over: false,
+            kept: false,
+            look: false,
+            stripped: false,
+            no_access: false,
+            aside: false,
+            remarks: 0,
+        }
+    }
+
+    fn strike(&mut self, gone: impl Fn(&Answer<'_>, &[(String, u8)]) -> bool) {
+        let before = self.stands.len();
+        let steps = &self.steps;
+        self.stands.retain(|answer| !gone(answer, steps));
+        self.struck += before - self.stands.len();
+    }
+
+    /// Whether a step may be answered now: every step before it is good, nothing else comes first.
+    fn may(&self, step: usize) -> bool {
+        let good = |at: usize| self.stands.iter().any(|a| a.step == at && a.good);
+        let (what, stage) = &self.steps[step];
+        let before = (0..step).filter(|at| {
+            let (_, earlier) = self.steps[*at];
+            let prepared =
+                what.starts_with("enter") && *at + 1 == step && self.steps[*at].0.starts_with("prepare");
+            earlier < *stage || (*stage == 1 && earlier == 1) || prepared
+        });
+        let ready = { before }.all(good);
+        ready && !self.blocked()
+    }
+
+    /// Something comes before every step.
+    fn blocked(&self) -> bool {
+        self.over || self.ruined || self.look || self.stripped || self.no_access
+    }
+
+    /// Takes an answer in its place; says whether it stands.
+    fn answer(&mut self, what: &str, good: bool, body: &'a Value) -> bool {
+        let step = self.steps.iter().position(|(name, _)| name == what).unwrap();
+        if !self.may(step) {
+            self.struck += 1;
+            return false;
+        }
+        let stage = self.steps[step].1;
+        self.strike(|a, steps| {
+            let later_screw = steps[a.step].1 == 1 && stage == 1 && a.step > step;
+            a.step == step || steps[a.step].1 > stage || later_screw
+        });
+        self.stands.push(Answer { step, good, high: false, body });
+        true
+    }
+
+    /// Places of this terminal's conductors that a fact names.
+    fn mine(&self, body: &Value) -> Vec<usize> {
+        let named = names(&body["for"]);
+        (0..self.conductors.len()).filter(|n| named.contains(&self.conductors[*n].as_str())).collect()
+    }
+
+    fn named(&self, body: &Value) -> bool {
+        names(&body["terminals"]).contains(&self.name)
+    }
+
+    fn read(&mut self, kind: &str, body: &'a Value) {
+        match kind {
+            "prepared" => {
+                for nth in self.mine(body) {
+                    self.answer(&format!("prepare {nth}"), true, body);
+                }
+            }
+            "entered" => {
+                for nth in self.mine(body) {
+                    self.answer(&format!("enter {nth}"), body["right"] == true, body);
+                }
+            }
+            "torqued" if self.named(body) => self.torqued(body),
+            "tugged" => self.tugged(body),
+            "marked" if self.named(body) => {
+                self.answer("mark", true, body);
+            }
+            "scale" if body["at"] == "end" => self.scale(body),
+            "decided" if text(&body["terminal"]) == self.name => self.decided(body),
+            "disturbed" if self.named(body) => {
+                let out = body["how"] == "re_terminated";
+                let tight = self.stands.iter().any(|a| self.steps[a.step].1 == 1 && a.good);
+                self.ruined |= self.forbidden && tight;
+                self.strike(|a, steps| steps[a.step].1 > 0 || (out && steps[a.step].0.starts_with("enter")));
+            }
+            "remade" if text(&body["terminal"]) == self.name => {
+                let cut: Vec<String> = self.mine(body).iter().map(|n| format!("prepare {n}")).collect();
+                self.begin(|what| what.starts_with("prepare") && !cut.iter().any(|c| c == what));
+            }
+            "replaced" if self.named(body) => {
+                assert_eq!(text(&body["device"]), self.device);
+                self.begin(|_| false);
+            }
+            "set_aside" if self.named(body) => self.aside = true,
+            "taken_up" if self.named(body) => (self.aside, self.no_access) = (false, false),
+            "remark" if body["on"]["terminal"] == self.name => self.remarks += 1,
+            "last_look" => {
+                let tails = body["tails"].as_array().cloned().unwrap_or_default();
+                let mine = tails.iter().find(|tail| tail["terminal"] == self.name);
+                let tug = mine.map_or("", |tail| text(&tail["tug"]));
+                self.ruined |= ["came_out", "strands_broke"].contains(&tug);
+            }
+            _ => {}
+        }
+    }
+
+    /// A new attempt; what is carried over goes on standing.
+    fn begin(&mut self, carried: impl Fn(&str) -> bool) {
+        self.attempt += 1;
+        self.strike(|a, steps| !carried(&steps[a.step].0));
+        (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
+        (self.look, self.stripped, self.no_access) = (false, false, false);
+    }
+
+    fn torqued(&mut self, body: &'a Value) {
+        let (screw, pass) = (body["screw"].as_u64().unwrap_or(1), body["pass"].as_u64().unwrap_or(1));
+        let result = &body["result"];
+        let limits = &body["limits"];
+        let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
+        let why = text(&result["not_clicked"]["why"]);
+        let (mut good, mut over) = (why.is_empty(), false);
+        if let Some(reading) = result["reading"].as_object() {
+            let read = torque(text(&reading["value"]), text(&reading["unit"]));
+            over = limit("upper").is_some_and(|upper| read > upper);
+            good = over || limit("lower").is_none_or(|lower| read >= lower);
+        }
+        // a start put right as a slip later: it stood wrong when this was tightened
+        let start = self.record.start(body).map_or(0, |scale| self.record.stands(scale));
+        if good && start < 0 {
+            self.struck += 1;
+            self.ruined |= self.forbidden;
+            return;
+        }
+        if !self.answer(&format!("torque {screw} {pass}"), good, body) {
+            return;
+        }
+        self.over |= over;
+        self.look |= why == "spins";
+        self.stripped |= why == "stripped";
+        self.no_access |= why == "no_access";
+        if good && start > 0 {
+            let scale = self.record.start(body).unwrap();
+            self.too_high(scale);
+        }
+    }
+
+    fn tugged(&mut self, body: &'a Value) {
+        let mut stood = Vec::new();
+        for nth in self.mine(body) {
+            if self.answer(&format!("tug {nth}"), body["result"] == "firm", body) {
+                stood.push(format!("enter {nth}"));
+            }
+        }
+        if stood.is_empty() || body["result"] == "firm" {
+            return;
+        }
+        if body["result"] != "shifted" || self.shifted || self.forbidden {
+            self.ruined = true;
+            return;
+        }
+        self.shifted = true;
+        self.strike(|a, steps| steps[a.step].1 > 0 || stood.contains(&steps[a.step].0));
+    }
+
+    /// A scale read at the end of a span. A screw that did not click was not tightened: what was found there
+    /// does not hang on the scale.
+    fn scale(&mut self, scale: &Value) {
+        if !scale["reset"].is_null() {
+            return;
+        }
+        let stands = self.record.stands(scale);
+        let tight = |a: &Answer<'_>| a.good && a.body["span"] == scale["span"];
+        if stands < 0
+            && let Some(first) = self.stands.iter().filter(|a| tight(a)).map(|a| a.step).min()
+        {
+            self.strike(|a, _| a.step >= first);
+            self.ruined |= self.forbidden;
+        }
+        if stands > 0 {
+            self.too_high(scale);
+        }
+    }
+
+    fn too_high(&mut self, scale: &Value) {
+        let read = quantity(&scale["read"]);
+        for answer in self.stands.iter_mut().filter(|a| a.good && a.body["span"] == scale["span"]) {
+            let limits = &answer.body["limits"];
+            let upper = limits["upper"].as_str().map(|l| torque(l, text(&limits["unit"])));
+            if upper.is_none_or(|upper| read > upper) {
+                self.over = true;
+            } else {
+                answer.high = true;
+            }
+        }
+    }
+
+    fn decided(&mut self, body: &Value) {
+        let (about, choice) = (text(&body["about"]), text(&body["choice"]));
+        if about == "over_tightened" && self.over {
+            if body["strands"] == "cut" || choice == "remake" {
+                self.ruined = true;
+            } else if choice == "keep" {
+                (self.over, self.kept) = (false, true);
+            }
+        }
+        if about == "not_clicked" && self.look {
+            self.look = choice != "again";
+            self.ruined |= choice == "remake";
+            self.stripped |= choice == "replace";
+        }
+    }
+
+    /// How the span of a torque ended: nothing where it is still open.
+    fn span_remark(&self, torqued: &Value) -> Option<bool> {
+        let Some(id) = torqued["span"].as_str() else { return Some(false) };
+        let fixed = self.record.tool(text(&torqued["tool"]))["kind"] == "fixed";
+        let mut ended = fixed.then_some(false);
+        for line in self.record.lines {
+            let (kind, body) = split(self.record.fact(line, None));
+            if text(&body["span"]) != id {
+                continue;
+            }
+            match kind {
+                "scale_unread" => ended = Some(true),
+                // low was struck out, high is looked at apart: only what was turned on purpose is left
+                "scale" if body["at"] == "end" => ended = Some(!body["reset"].is_null()),
+                "scale" if body["at"] == "after_work" => ended = Some(true),
+                _ => {}
+            }
+        }
+        ended
+    }
+
+    fn outcome(&self) -> &'static str {
+        if self.aside {
+            return "set_aside";
+        }
+        let answered = (0..self.steps.len()).all(|step| self.stands.iter().any(|a| a.step == step && a.good));
+        let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
+        if self.steps.is_empty() || !answered || self.blocked() || unknown {
+            return "open";
+        }
+        let mut remark = self.remarks > 0 || self.kept;
+        for answer in self.stands.iter().filter(|a| self.steps[a.step].1 == 1) {
+            let Some(of_span) = self.span_remark(answer.body) else { return "open" };
+            let untrue =
+                answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
+            let conditional = answer.body["verdict"] == "conditional_pass";
+            remark |= of_span || untrue || conditional || answer.high;
+        }
+        if remark { "complete_with_remark" } else { "complete" }
+    }
+
+    fn row(&self) -> Row {
+        let mark = self.stands.iter().find(|a| self.steps[a.step].0 == "mark");
+        Row {
+            terminal: self.name.to_owned(),
+            outcome: self.outcome(),
+            attempt: self.attempt,
+            struck: self.struck,
+            mark: mark.map_or("-", |a| text(&a.body["result"])).to_owned(),
+            by_hand: self.stands.iter().any(|a| a.body["result"] == "by_hand"),
+        }
+    }
+}
+
+/// Reads a record, one JSON value a line.
+pub(crate) fn read(lines: &[Value]) -> Reading {
+    let Some(first) = lines.first() else { return Reading::default() };
+    let mut slips = Vec::new();
+    for line in lines {
+        let (kind, body) = split(&line["fact"]);
+        if kind == "corrected" {
+            slips.push((body["seq"].as_u64().unwrap(), body["terminal"].as_str(), &body["fact"]));
+        }
+    }
+    let record = Record { lines, board: &first["fact"]["opened"]["board"], slips };
+    let mut reading = Reading::default();
+    for json in record.board["terminals"].as_array().unwrap() {
+        let mut terminal = Terminal::new(&record, json);
+        for line in lines {
+            let (kind, body) = split(record.fact(line, Some(terminal.name)));
+            terminal.read(kind, body);
+        }
+        reading.rows.push(terminal.row());
+    }
+    for line in lines {
+        let (_, body) = split(&line["fact"]);
+        if let Some(mode) = body["mode"].as_str() {
+            let answers = names(&body["for"]).len() + names(&body["terminals"]).len();
+            *reading.entered.entry(mode.to_owned()).or_default() += u64::try_from(answers).unwrap();
+        }
+    }
+    reading
+}
