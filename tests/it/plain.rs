@@ -178,3 +178,29 @@ fn what_is_no_text_or_too_long_is_refused_and_the_walk_goes_on() {
     }
     assert!(!said.out.contains('\u{1b}'), "nothing that moves a cursor is written back");
 }
+
+#[test]
+fn whatever_comes_in_for_ever_the_walk_ends_by_itself_and_records_no_observation_from_it() {
+    for line in
+        ["later", "l", ".l", "i", "back", "x", "t", "g 1", "y", "?", "1", "2.0", "dead", "sound", "clicked"]
+    {
+        let folder = tempfile::tempdir().unwrap();
+        let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
+        let mut typed = script("lamp-hut-opening.txt");
+        typed.push(line.into());
+        let said = run(&walk, folder.path(), Input::ForEver(typed)).expect(2);
+        assert!(
+            said.err.starts_with("error: paused: what came in was no answer. It waits for: "),
+            "{}",
+            said.err
+        );
+        let lines = read(&RealStorage, &only_record(folder.path())).unwrap().lines;
+        let observed = |fact: &Fact| {
+            matches!(
+                fact,
+                Fact::Entered(_) | Fact::Torqued(_) | Fact::Tugged(_) | Fact::Marked(_) | Fact::Scale(_)
+            )
+        };
+        assert!(!lines.iter().any(|line| observed(&line.fact)), "{line}");
+    }
+}

@@ -140,3 +140,38 @@ fn going_back_from_own_words_asks_again_and_answers_nothing_by_itself() {
     assert_eq!(memory.lines.len(), lines, "nothing was chosen, so nothing is recorded");
     assert!(matches!(&state.desk.message, Some(Message::Note(_))));
 }
+
+#[test]
+fn a_scale_found_too_high_asks_for_the_metal_and_a_remake_only_for_its_reason() {
+    let board = std::fs::read_to_string("tests/boards/lamp-hut.ron").unwrap();
+    let mut state = State::new(start(&board, false));
+    let mut memory = Memory::default();
+    let mut setting = String::new();
+    let mut second = 0;
+    let mut say = |state: State, line: &str| {
+        second += 5;
+        drive(state, Event::Input(at(second), Input::Line(line.into())), &mut memory)
+    };
+    // the fingers are tightened at a setting of their own: 2.5 N.m
+    while !(state.question().text.contains("before it is turned") && setting == "2.5") {
+        let line = crate::talk::answer(&state.question().text, &mut setting);
+        state = say(state, &line);
+    }
+    for line in ["2.7", "2.7", "2"] {
+        state = say(state, line);
+    }
+    let finger = state.visit.find(&"1 finger".into()).unwrap();
+    state = drive(state, Event::Input(at(2000), Input::Command(Command::Go(finger))), &mut Memory::default());
+    assert_eq!(
+        state.question().text,
+        "1 finger was over-tightened. Open it and look: is its metal sound or cut?",
+        "a finger has no strands"
+    );
+    let mut memory = Memory { lines: state.visit.lines().to_vec() };
+    for line in ["cut", "1"] {
+        state = drive(state, Event::Input(at(2001), Input::Line(line.into())), &mut memory);
+    }
+    assert_eq!(state.question().text, "1 finger: taken apart and begun again why?");
+    state = drive(state, Event::Input(at(2002), Input::Line("its thread was torn".into())), &mut memory);
+    assert_eq!(state.question().text, "1 finger: is it seated under its clamp?");
+}

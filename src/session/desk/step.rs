@@ -8,7 +8,7 @@ use super::forms::tool;
 use super::question::NotAnAnswer;
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
+use crate::domain::record::{Decided, DecidedTo, Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -93,6 +93,12 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     if state.visit.ended().is_some() {
         state.desk.left = Some(Left::Ended);
         return state;
+    }
+    if let Some(Fact::Decided(Decided { terminal, choice: DecidedTo::Remake, .. })) =
+        lines.last().map(|line| &line.fact)
+    {
+        // what is done was chosen a moment ago; only the reason is still to be said
+        state.desk.form = state.visit.find(terminal).map(|at| Form::new(Purpose::Remake(at)));
     }
     refocus(&mut state);
     advance(&mut state, effects);
