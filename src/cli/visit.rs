@@ -6,12 +6,12 @@ use super::keeper::Keeper;
 use super::{Face, PROGRAM, Talk, board};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
-use crate::domain::record::{Fact, Follows, Session, SessionCause, Torn, VisitKind};
+use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
 use crate::plain;
-use crate::session::desk::{Start, State, session_draft};
+use crate::session::desk::{Message, Start, State, session_draft};
 use crate::session::replay;
 use crate::tui;
 use std::path::{Path, PathBuf};
@@ -168,34 +168,47 @@ fn go_on(
         });
     // whatever the reason, the file is as it was and the person has to look at it
     let (journal, lines) = resumed.map_err(|why| Failure::Mend(format!("error: {why}")))?;
-    let state = State::over(replay(&lines), start);
+    let mut state = State::over(replay(&lines), start);
     heading(talk, &state.desk.start, "first visit, gone on with")?;
     let before = lines.len().saturating_sub(1);
     writeln!(talk.out, "Record: {}, {before} lines.", entry.path.display())?;
     if let Some(last) = before.checked_sub(1).and_then(|at| lines.get(at)) {
         writeln!(talk.out, "The last of them: {} {}", last.time.day(), state.line_in_words(last))?;
     }
-    if let Some(Fact::Session(Session { torn: Some(torn), .. })) = lines.last().map(|line| &line.fact) {
-        writeln!(
-            talk.out,
-            "{} bytes behind it were torn off in the middle of a line and had not been said to be recorded; they are \
-             kept in the record.",
-            torn.bytes
-        )?;
-    }
-    if let Some(opened) = state.visit.opened()
-        && opened.board_sha256 != file.sha256
-    {
-        let words = match board::difference(&opened.board, &file.board) {
-            None => "The board file was written anew since; it describes the same board.".into(),
-            Some(words) => format!(
-                "The board file has changed since: {words}. The walk goes on with the board of the record; taking \
-                 the change over (amending) comes with a later version."
-            ),
-        };
+    let news: Vec<String> =
+        torn_in_words(lines.last()).into_iter().chain(board_in_words(&state, file)).collect();
+    for words in &news {
         writeln!(talk.out, "{words}")?;
     }
+    if !news.is_empty() {
+        // the full screen hides what was written before it
+        state.desk.message = Some(Message::Note(news.join(" ")));
+    }
     Ok((state, Keeper::resumed(journal)))
+}
+
+/// What a resume cut off, in words.
+fn torn_in_words(session: Option<&Line>) -> Option<String> {
+    let Some(Fact::Session(Session { torn: Some(torn), .. })) = session.map(|line| &line.fact) else {
+        return None;
+    };
+    Some(format!(
+        "{} bytes behind it were torn off in the middle of a line and had not been said to be recorded; they are kept \
+         in the record.",
+        torn.bytes
+    ))
+}
+
+/// How the board file differs from the board of the record, in words.
+fn board_in_words(state: &State, file: &ReadBoard) -> Option<String> {
+    let opened = state.visit.opened().filter(|opened| opened.board_sha256 != file.sha256)?;
+    Some(match board::difference(&opened.board, &file.board) {
+        None => "The board file was written anew since; it describes the same board.".into(),
+        Some(words) => format!(
+            "The board file has changed since: {words}. The walk goes on with the board of the record; taking the \
+             change over (amending) comes with a later version."
+        ),
+    })
 }
 
 /// The face, and what follows it.

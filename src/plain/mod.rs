@@ -84,7 +84,8 @@ pub fn run(
             let ended = Ended::NoAnswer { wanted: question.wanted(), asked: question.text };
             return Ok((state, ended));
         }
-        in_full = in_full || useless.checked_rem(REPEAT_AFTER) == Some(0);
+        // what is not stored is said until it is
+        in_full = in_full || state.desk.trouble.is_some() || useless.checked_rem(REPEAT_AFTER) == Some(0);
     }
     Ok((state, Ended::Left))
 }
@@ -93,7 +94,9 @@ pub fn run(
 #[derive(PartialEq)]
 struct Before {
     lines: usize,
+    question: Question,
     form: Option<Form>,
+    mending: Option<Form>,
     focus: Option<TerminalIndex>,
     signing: bool,
     tool: Option<ToolId>,
@@ -107,7 +110,9 @@ impl Before {
         let desk = &state.desk;
         Self {
             lines: state.visit.lines().len(),
+            question: state.question(),
             form: desk.form.clone(),
+            mending: desk.mending.clone(),
             focus: desk.focus,
             signing: desk.signing,
             tool: desk.tool.clone(),

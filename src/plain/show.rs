@@ -102,8 +102,13 @@ impl Show {
 /// The pass the person walks in, and how many terminals it still has.
 fn pass(state: &State) -> String {
     let making_off = |step: Option<Step>| matches!(step, Some(Step::Prepare(_) | Step::Enter(_)));
-    let open =
-        || state.visit.terminals().filter(|(_, _, s)| s.outcome == Outcome::Open && !s.scale_to_be_read);
+    let open = || {
+        state.visit.terminals().filter(|(_, terminal, standing)| {
+            standing.outcome == Outcome::Open
+                && !standing.scale_to_be_read
+                && state.visit.live_source(&terminal.name).is_none()
+        })
+    };
     let still = open().filter(|(_, _, s)| making_off(s.next_step())).count();
     match state.desk.pass {
         Some(Pass::MakingOff) => format!("Making off, {still} to go"),

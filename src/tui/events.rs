@@ -104,7 +104,7 @@ impl Keyboard {
             return Meaning::Screen(Then::Suspend);
         }
         if self.ui.help {
-            return self.in_help(row);
+            return self.in_help(row, key.code);
         }
         let takes = Takes::of(question);
         if let KeyCode::Char(c) = key.code
@@ -119,14 +119,20 @@ impl Keyboard {
         }
     }
 
-    fn in_help(&mut self, row: Option<&KeyRow>) -> Meaning {
-        match row.map(|row| row.does) {
-            Some(Does::Walk(way)) => {
-                let rows = u16::try_from(super::keys::table().len()).unwrap_or(u16::MAX);
-                let to = around::scrolled(usize::from(self.ui.help_scroll), usize::from(rows), way);
-                self.ui.help_scroll = u16::try_from(to).unwrap_or(rows);
-            }
-            _ => self.ui.help = false,
+    /// Arrows and pages scroll; any other key closes the help and does nothing else.
+    fn in_help(&mut self, row: Option<&KeyRow>, code: KeyCode) -> Meaning {
+        let way = match (code, row.map(|row| row.does)) {
+            (KeyCode::PageUp, _) => Some(Direction::Left),
+            (KeyCode::PageDown, _) => Some(Direction::Right),
+            (_, Some(Does::Walk(way))) => Some(way),
+            _ => None,
+        };
+        if let Some(way) = way {
+            let rows = super::keys::table().len();
+            let to = around::scrolled(usize::from(self.ui.help_scroll), rows, way);
+            self.ui.help_scroll = u16::try_from(to).unwrap_or(u16::MAX);
+        } else {
+            self.ui.help = false;
         }
         Meaning::Screen(Then::Draw)
     }
@@ -136,7 +142,7 @@ impl Keyboard {
             Does::Take => Meaning::Input(Input::Submit),
             Does::Rub => Meaning::Input(Input::Rub),
             Does::Digit | Does::Point => not_asked("a figure", question),
-            Does::Observe => observed(question, row, leaning),
+            Does::Observe(word) => observed(question, row.keys, word, leaning),
             Does::Help => {
                 self.ui.help = true;
                 self.ui.help_scroll = 0;
@@ -204,19 +210,18 @@ fn picked(state: &State, question: &Question, digit: char) -> Meaning {
     }
 }
 
-fn observed(question: &Question, row: &KeyRow, leaning: bool) -> Meaning {
-    let asked = |list: &[Seen]| list.iter().any(|seen| seen.word == row.words);
+fn observed(question: &Question, key: &str, word: &str, leaning: bool) -> Meaning {
+    let asked = |list: &[Seen]| list.iter().any(|seen| seen.word == word);
     if !matches!(&question.answers, Answers::Observed(list) if asked(list)) {
-        return not_asked(&format!("{} {}", row.keys, row.words), question);
+        return not_asked(&format!("{key} {word}"), question);
     }
     if leaning {
         return Meaning::Refused(format!(
-            "{} again so soon was not taken: look first, then answer. Asked: {}",
-            row.keys,
+            "{key} again so soon was not taken: look first, then answer. Asked: {}",
             question.wanted()
         ));
     }
-    Meaning::Input(Input::Line(row.words.to_owned()))
+    Meaning::Input(Input::Line(word.to_owned()))
 }
 
 fn not_asked(what: &str, question: &Question) -> Meaning {

@@ -49,8 +49,8 @@ pub enum Does {
     Digit,
     /// Types the point of a figure.
     Point,
-    /// An observation, by its word.
-    Observe,
+    /// An observation; its word.
+    Observe(&'static str),
     /// Walks the drawing; scrolls a long list and the help.
     Walk(Direction),
     /// A doing.
@@ -87,7 +87,7 @@ enum Stroke {
 pub struct KeyRow {
     /// The keys as they are printed.
     pub keys: &'static str,
-    /// What they do, in words; of an observation its word.
+    /// What they do, in words.
     pub words: &'static str,
     /// What they are for.
     pub group: KeyGroup,
@@ -97,13 +97,19 @@ pub struct KeyRow {
 }
 
 macro_rules! row {
-    ($keys:literal, $words:literal, $group:ident, $does:expr, [$($stroke:expr),+]) => {
+    ($keys:literal, $words:expr, $group:ident, $does:expr, [$($stroke:expr),+]) => {
         KeyRow { keys: $keys, words: $words, group: KeyGroup::$group, does: $does, strokes: &[$($stroke),+] }
     };
 }
 macro_rules! seen {
-    ($key:literal, $char:literal, $word:literal) => {
-        row!($key, $word, Observation, Does::Observe, [Stroke::Key(KeyCode::Char($char))])
+    ($key:literal, $char:literal, $word:literal, $of:literal) => {
+        row!(
+            $key,
+            concat!($word, $of),
+            Observation,
+            Does::Observe($word),
+            [Stroke::Key(KeyCode::Char($char))]
+        )
     };
 }
 macro_rules! doing {
@@ -141,20 +147,20 @@ const TABLE: &[KeyRow] = &[
         Does::Rub,
         [Stroke::Key(KeyCode::Backspace), Stroke::Ctrl('h')]
     ),
-    seen!("r", 'r', "right"),
-    seen!("w", 'w', "wrong"),
-    seen!("e", 'e', "seated"),
-    seen!("c", 'c', "clicked"),
-    seen!("n", 'n', "did not click"),
-    seen!("f", 'f', "firm"),
-    seen!("s", 's', "shifted"),
-    seen!("o", 'o', "came out"),
-    seen!("b", 'b', "strands broke"),
-    seen!("h", 'h', "held"),
-    seen!("m", 'm', "moved"),
-    seen!("k", 'k', "made"),
-    seen!("v", 'v', "not visible"),
-    seen!("u", 'u', "not used"),
+    seen!("r", 'r', "right", ": the entry"),
+    seen!("w", 'w', "wrong", ": the entry; asks what is wrong"),
+    seen!("e", 'e', "seated", ": a finger, link or stab"),
+    seen!("c", 'c', "clicked", ": the tool"),
+    seen!("n", 'n', "did not click", ": the tool; asks why"),
+    seen!("f", 'f', "firm", ": the tug"),
+    seen!("s", 's', "shifted", ": the tug"),
+    seen!("o", 'o', "came out", ": the tug"),
+    seen!("b", 'b', "strands broke", ": the tug"),
+    seen!("h", 'h', "held", ": the witness mark, at the last look"),
+    seen!("m", 'm', "moved", ": the witness mark, at the last look"),
+    seen!("k", 'k', "made", ": the witness mark"),
+    seen!("v", 'v', "not visible", ": the witness mark"),
+    seen!("u", 'u', "not used", ": the witness mark"),
     row!(
         "PageUp, Esc",
         "back: the last answer, the form, or the terminal before",

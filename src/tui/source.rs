@@ -35,6 +35,8 @@ impl OwnSource {
         let over = Arc::new(AtomicBool::new(false));
         #[cfg(unix)]
         let signals = watch_signals(*clock, sender.clone(), &over)?;
+        // The first look sets up the listening: a new size is not missed even before the thread runs.
+        event::poll(Duration::ZERO).map_err(TuiError::Read)?;
         let source = Self {
             clock: *clock,
             events,

@@ -16,7 +16,7 @@ use witnessmark::journal::{Journal, RealStorage, read, resume};
 use witnessmark::session::desk::session_draft;
 use witnessmark::session::{closing, replay};
 
-const PUMP_HOUSE: &str = "tests/boards/pump-house.ron";
+const LAMP_HUT: &str = "tests/boards/lamp-hut.ron";
 
 fn text(path: &Path) -> &str {
     path.to_str().unwrap()
@@ -40,16 +40,16 @@ fn typed(lines: &[String]) -> Input {
     Input::Bytes((lines.join("\n") + "\n").into_bytes())
 }
 
-/// A walk of the pump house, begun and left behind one prepared and entered conductor.
+/// A walk of the lamp hut, begun and left behind one prepared and entered conductor.
 fn begun(folder: &Path) -> PathBuf {
-    let mut lines = script("pump-house-opening.txt");
+    let mut lines = script("lamp-hut-opening.txt");
     lines.extend(["1", "r"].map(str::to_owned));
     walk(folder, typed(&lines)).expect(0);
     only_record(folder)
 }
 
 fn walk(folder: &Path, input: Input) -> Said {
-    run(&["walk", PUMP_HOUSE, "--plain", "--records", text(folder)], folder, input)
+    run(&["walk", LAMP_HUT, "--plain", "--records", text(folder)], folder, input)
 }
 
 #[test]
@@ -69,11 +69,11 @@ fn what_was_typed_wrong_is_told_on_the_error_stream_with_exit_code_2() {
         &["rehearse", text(&missing)],
         &["appendix"],
         &["appendix", text(&missing)],
-        &["appendix", PUMP_HOUSE],
+        &["appendix", LAMP_HUT],
         &["appendix", "tests/scripts/none.jsonl"],
         &["intact", text(&missing)],
-        &["intact", PUMP_HOUSE],
-        &["places", "--records", PUMP_HOUSE],
+        &["intact", LAMP_HUT],
+        &["places", "--records", LAMP_HUT],
     ] {
         let said = run(arguments, home.path(), nothing()).expect(2);
         assert_eq!(said.out, "", "{arguments:?}");
@@ -99,7 +99,7 @@ fn help_and_version_are_no_errors() {
 fn the_program_alone_says_what_can_be_done_and_what_is_open() {
     let folder = tempfile::tempdir().unwrap();
     begun(folder.path());
-    rehearsed(&folder.path().join("elsewhere"), &[PUMP_HOUSE]);
+    rehearsed(&folder.path().join("elsewhere"), &[LAMP_HUT]);
     let said = run(&["--records", text(folder.path())], folder.path(), nothing()).expect(0);
     snap().bind(|| insta::assert_snapshot!("cli_alone", steady(&said.out, folder.path())));
 }
@@ -107,11 +107,11 @@ fn the_program_alone_says_what_can_be_done_and_what_is_open() {
 #[test]
 fn every_board_is_checked_and_a_wrong_one_does_not_hide_the_others() {
     let home = tempfile::tempdir().unwrap();
-    let boards = ["check", "boards/engine-shed.ron", "tests/bad_boards/bare_number.ron", PUMP_HOUSE];
+    let boards = ["check", "boards/engine-shed.ron", "tests/bad_boards/bare_number.ron", LAMP_HUT];
     let said = run(&boards, home.path(), nothing()).expect(2);
     assert_eq!(said.out.lines().count(), 2);
     assert!(said.err.contains("tests/bad_boards/bare_number.ron:10:12"));
-    run(&["check", PUMP_HOUSE], home.path(), nothing()).expect(0);
+    run(&["check", LAMP_HUT], home.path(), nothing()).expect(0);
 
     let example = run(&["example"], home.path(), nothing()).expect(0);
     assert_eq!(example.out, fs::read_to_string("boards/ticket-office.ron").unwrap());
@@ -158,7 +158,7 @@ fn files_live_where_xdg_says_and_a_path_that_is_not_absolute_is_passed_over() {
 #[test]
 fn a_closed_pipe_is_no_error() {
     let home = tempfile::tempdir().unwrap();
-    let (_, record) = rehearsed(home.path(), &[PUMP_HOUSE]);
+    let (_, record) = rehearsed(home.path(), &[LAMP_HUT]);
     let folder = text(home.path()).to_owned();
     for arguments in [
         &["example"][..],
@@ -180,7 +180,7 @@ fn a_closed_pipe_is_no_error() {
 #[test]
 fn a_flipped_byte_is_named_with_its_line_and_the_file_stays_as_it_is() {
     let folder = tempfile::tempdir().unwrap();
-    let (_, record) = rehearsed(folder.path(), &[PUMP_HOUSE]);
+    let (_, record) = rehearsed(folder.path(), &[LAMP_HUT]);
     let whole = fs::read(&record).unwrap();
     let count = line_ends(&whole);
     let said = run(&["intact", text(&record)], folder.path(), nothing()).expect(0);
@@ -208,7 +208,7 @@ fn a_flipped_byte_is_named_with_its_line_and_the_file_stays_as_it_is() {
 #[test]
 fn a_claim_that_the_facts_do_not_bear_out_is_found_though_every_link_fits() {
     let folder = tempfile::tempdir().unwrap();
-    let (_, record) = rehearsed(folder.path(), &[PUMP_HOUSE]);
+    let (_, record) = rehearsed(folder.path(), &[LAMP_HUT]);
     let mut lines = read(&RealStorage, &record).unwrap().lines;
     let last = lines.last_mut().unwrap();
     let Fact::Closed(closed) = &mut last.fact else { panic!("not closed") };
@@ -264,7 +264,7 @@ fn a_copy_cut_at_any_byte_resumes_without_losing_a_whole_line() {
     let folder = tempfile::tempdir().unwrap();
     let record = begun(folder.path());
     cut_and_resumed(&record, |_, _| true);
-    let (_, record) = rehearsed(&folder.path().join("closed"), &[PUMP_HOUSE]);
+    let (_, record) = rehearsed(&folder.path().join("closed"), &[LAMP_HUT]);
     cut_and_resumed(&record, |bytes, cut| {
         let closing_line = bytes[..bytes.len() - 1].iter().rposition(|byte| *byte == b'\n').unwrap();
         let around = &bytes[cut.saturating_sub(2)..bytes.len().min(cut + 3)];
@@ -345,17 +345,20 @@ fn a_damaged_open_visit_is_not_gone_on_with_and_no_other_is_opened_beside_it() {
 fn the_walk_goes_on_with_the_board_of_the_record_where_the_file_has_changed() {
     let folder = tempfile::tempdir().unwrap();
     let board = folder.path().join("board.ron");
-    let file = fs::read_to_string(PUMP_HOUSE).unwrap();
+    let file = fs::read_to_string(LAMP_HUT).unwrap();
     put(&board, &file);
     let walk = ["walk", text(&board), "--plain", "--records", text(folder.path())];
-    run(&walk, folder.path(), typed(&script("pump-house-opening.txt"))).expect(0);
+    run(&walk, folder.path(), typed(&script("lamp-hut-opening.txt"))).expect(0);
     put(&board, format!("// seen again\n{file}"));
     let said = run(&walk, folder.path(), nothing()).expect(0);
     assert!(said.out.contains("it describes the same board"), "{}", said.out);
     let changed =
         file.replace("Spare(at: [\"2\"]", "Row(at: [\"2\"], line: \"2.5\", neutral: \"2.5\", cpc: \"2.5\"");
     assert_ne!(changed, file);
-    put(&board, changed.replace("device: \"B16\"),\n    ]", "device: \"B16\", circuit: \"pump 2\"),\n    ]"));
+    put(
+        &board,
+        changed.replace("device: \"B16\"),\n    ]", "device: \"B16\", circuit: \"more lamps\"),\n    ]"),
+    );
     let said = run(&walk, folder.path(), nothing()).expect(0);
     for words in ["new in the file: 2 neutral, 2 cpc", "changed in the file: 2 finger, 2 line", "amending"] {
         assert!(said.out.contains(words), "{words}\n{}", said.out);
@@ -366,8 +369,7 @@ fn the_walk_goes_on_with_the_board_of_the_record_where_the_file_has_changed() {
 fn a_second_laptop_window_on_one_visit_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     begun(folder.path());
-    let mut first =
-        command(&["walk", PUMP_HOUSE, "--plain", "--records", text(folder.path())], folder.path());
+    let mut first = command(&["walk", LAMP_HUT, "--plain", "--records", text(folder.path())], folder.path());
     let mut child = first.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
     let mut heard = [0; 200];
     std::io::Read::read(child.stdout.as_mut().unwrap(), &mut heard).unwrap();
@@ -386,7 +388,7 @@ fn where_nothing_can_be_stored_the_person_saves_elsewhere_and_goes_on() {
     let below = file.join("records");
     let elsewhere = folder.path().join("stick/records");
     // without a terminal the plain face is used by itself
-    let rehearse = ["rehearse", PUMP_HOUSE, "--records", text(&below)];
+    let rehearse = ["rehearse", LAMP_HUT, "--records", text(&below)];
     // nothing is offered about it: Enter alone comes to nothing
     let said = run(&rehearse, folder.path(), Input::EmptyForEver).expect(2);
     assert!(said.out.contains("NOT STORED") && said.out.contains("The last answer is NOT recorded."));

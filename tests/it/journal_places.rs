@@ -44,10 +44,10 @@ fn skipped(why: &str) {
 }
 
 /// A small disk of its own, where the machine lets us have one.
-struct SmallDisk(TempDir);
+pub(crate) struct SmallDisk(TempDir);
 
 impl SmallDisk {
-    fn new(size: &str) -> Option<Self> {
+    pub(crate) fn new(size: &str) -> Option<Self> {
         let folder = tempfile::tempdir().unwrap();
         let size = format!("size={size}");
         let mount =
@@ -59,7 +59,11 @@ impl SmallDisk {
         None
     }
 
-    fn remount(&self, how: &str) -> bool {
+    pub(crate) fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    pub(crate) fn remount(&self, how: &str) -> bool {
         let options = format!("remount,{how}");
         Command::new("mount").args(["-o", &options]).arg(self.0.path()).status().unwrap().success()
     }

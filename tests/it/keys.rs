@@ -10,9 +10,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use witnessmark::board_file;
 use witnessmark::domain::moment::Moment;
-use witnessmark::domain::record::{EntryFault, Fact, Order, TorqueResult, Tug};
+use witnessmark::domain::record::{Draft, EntryFault, Fact, Line, Order, TorqueResult, Tug};
 use witnessmark::session::desk::{
-    Answers, Command, Left, Message, Pass, Question, Seen, Stamp, State, Topic, settings_by_order,
+    Answers, Command, Left, Message, Pass, Question, Recorder, Seen, Stamp, State, StoreTrouble, Topic,
+    settings_by_order,
 };
 use witnessmark::session::{TerminalIndex, replay};
 use witnessmark::tui::keys::{Does, KeyGroup, footer, row_of, table};
@@ -406,6 +407,8 @@ fn help_opens_everywhere_and_takes_no_answer() {
     assert!(hand.keyboard.ui.help, "no text begins with a question mark");
     hand.keys("<Down> <Down> <Up>");
     assert_eq!(hand.keyboard.ui.help_scroll, 1);
+    hand.keys("<PageDown> <PageDown> <PageUp>");
+    assert_eq!(hand.keyboard.ui.help_scroll, 11);
     hand.keys("a?");
     assert!(hand.keyboard.ui.help, "the first key closed it and was no letter, the second opened it again");
     assert_eq!((hand.keyboard.ui.help_scroll, hand.state.desk.typed.as_str()), (0, ""));
@@ -418,6 +421,67 @@ fn help_opens_everywhere_and_takes_no_answer() {
     let before = hand.memory.lines.len();
     hand.keys("? c");
     assert_eq!((hand.memory.lines.len(), hand.keyboard.ui.help), (before, false));
+}
+
+/// A recorder whose disk is full until it is mended.
+#[derive(Default)]
+struct FullDisk {
+    memory: Memory,
+    full: bool,
+    waits: Vec<Draft>,
+}
+
+impl Recorder for FullDisk {
+    fn append(&mut self, drafts: Vec<Draft>) -> Result<Vec<Line>, StoreTrouble> {
+        if self.full {
+            self.waits = drafts;
+            return Err(StoreTrouble("the disk is full".into()));
+        }
+        self.memory.append(drafts)
+    }
+    fn retry(&mut self) -> Result<Vec<Line>, StoreTrouble> {
+        let drafts = std::mem::take(&mut self.waits);
+        self.append(drafts)
+    }
+    fn give_up(&mut self) -> Result<(), StoreTrouble> {
+        Ok(())
+    }
+    fn save_elsewhere(&mut self, _folder: &str) -> Result<Vec<Line>, StoreTrouble> {
+        self.retry()
+    }
+}
+
+#[test]
+fn what_could_not_be_stored_stays_on_the_screen_whatever_is_pressed() {
+    let mut hand = office();
+    hand.until(clicks);
+    let mut disk = FullDisk { full: true, ..FullDisk::default() };
+    let before = hand.state.visit.lines().len();
+    let press = |hand: &mut Hand, disk: &mut FullDisk, script: &str| {
+        for key in parse(script) {
+            hand.ms += APART_MS;
+            let state = hand.state.clone();
+            hand.state = hand.keyboard.press(state, stamp(hand.ms), &key, disk).0;
+        }
+    };
+    press(&mut hand, &mut disk, "c");
+    let trouble = hand.state.question();
+    assert_eq!(trouble.topic, Topic::Trouble);
+    for key in
+        ["c", "f", "x", "<Right>", "<PageUp>", "<PageDown>", "i <Esc>", "? ?", "l", "<Enter>", "1", "9"]
+    {
+        press(&mut hand, &mut disk, key);
+        assert_eq!(hand.state.question(), trouble, "{key}");
+        assert_eq!(hand.state.visit.lines().len(), before, "{key}");
+    }
+    disk.full = false;
+    press(&mut hand, &mut disk, "1");
+    assert_eq!(
+        hand.state.visit.lines().len(),
+        before + 1,
+        "mended, the answer is stored once and the walk goes on"
+    );
+    assert_eq!(hand.state.question().topic, Topic::Walk);
 }
 
 /// Every doing has a key. A new doing does not compile here before its key is named.
@@ -493,9 +557,10 @@ const OBSERVATIONS: [(char, &str); 14] = [
 fn one_key_has_one_meaning_and_observations_have_the_keys_of_the_design() {
     for (key, word) in OBSERVATIONS {
         let row = row_of(KeyCode::Char(key), false).unwrap();
-        assert_eq!((row.does, row.words, row.group), (Does::Observe, word, KeyGroup::Observation));
+        assert_eq!((row.does, row.group), (Does::Observe(word), KeyGroup::Observation));
+        assert!(row.words.starts_with(word), "{}", row.words);
     }
-    let seen = table().iter().filter(|row| row.does == Does::Observe).count();
+    let seen = table().iter().filter(|row| matches!(row.does, Does::Observe(_))).count();
     assert_eq!(seen, OBSERVATIONS.len());
     // every printable key and every named one belongs to one row at most, and no capital to any
     let mut letters: BTreeMap<char, &str> = BTreeMap::new();

@@ -6,12 +6,11 @@
 #![cfg(unix)]
 
 use crate::facts::Dice;
-use crate::program::{command, records};
+use crate::program::records;
+use crate::talk::{Talk, answer};
 use std::collections::BTreeSet;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStdin, Stdio};
-use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::Duration;
 use witnessmark::domain::record::{Fact, Line, SessionCause};
@@ -21,121 +20,7 @@ use witnessmark::session::replay;
 
 /// How many kills there are at least.
 const KILLS: usize = 200;
-const BOARD: &str = "tests/boards/pump-house.ron";
-/// Longer than any answer takes.
-const PATIENCE: Duration = Duration::from_secs(20);
-
-/// The program in the middle of a talk.
-struct Talk {
-    child: Child,
-    stdin: ChildStdin,
-    heard: Receiver<Vec<u8>>,
-    said: String,
-}
-
-impl Talk {
-    fn begin(home: &Path) -> Self {
-        let walk = ["walk", BOARD, "--plain", "--records", home.to_str().unwrap()];
-        let mut command = command(&walk, home);
-        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::inherit());
-        let mut child = command.spawn().unwrap();
-        let (stdin, mut stdout) = (child.stdin.take().unwrap(), child.stdout.take().unwrap());
-        let (send, heard) = channel();
-        thread::spawn(move || {
-            let mut bytes = [0; 4096];
-            while let Ok(count @ 1..) = stdout.read(&mut bytes) {
-                if send.send(bytes[..count].to_vec()).is_err() {
-                    break;
-                }
-            }
-        });
-        Self { child, stdin, heard, said: String::new() }
-    }
-
-    /// Listens until a question waits for its answer, and gives what was said since; nothing where it has ended.
-    fn question(&mut self) -> Option<String> {
-        let mut heard = String::new();
-        while !heard.ends_with("> ") {
-            match self.heard.recv_timeout(PATIENCE) {
-                Ok(bytes) => heard.push_str(&String::from_utf8(bytes).unwrap()),
-                Err(std::sync::mpsc::RecvTimeoutError::Disconnected) => {
-                    self.said.push_str(&heard);
-                    return None;
-                }
-                Err(std::sync::mpsc::RecvTimeoutError::Timeout) => panic!("silence after {heard}"),
-            }
-        }
-        self.said.push_str(&heard);
-        Some(heard)
-    }
-
-    fn say(&mut self, line: &str) {
-        // a program that was killed no longer listens
-        let _ = self.stdin.write_all(format!("{line}\n").as_bytes());
-    }
-
-    /// Kill -9, then everything that had been said until then.
-    fn kill(mut self) -> String {
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
-        while self.question().is_some() {}
-        self.said
-    }
-}
-
-/// What the person answers. Every observation is the good one, so that no step is ever answered twice.
-fn answer(heard: &str, setting: &mut String) -> String {
-    let asked = heard.rsplit("\n\n").next().unwrap();
-    let table = [
-        ("Your name:", "M. Harrow"),
-        ("What are you here?", "electrician"),
-        ("Reference of the certificate", ""),
-        ("What kind of torque tool", "1"),
-        ("Which torque tool", "1"),
-        ("What do you call it?", "red driver"),
-        ("Its serial number", "IL 4471"),
-        ("Unit of its scale", "1"),
-        ("Lowest marked value", "1"),
-        ("Highest marked value", "5"),
-        ("Graduation", "0.1"),
-        ("Type and class", ""),
-        ("Day of its last calibration", ""),
-        ("In which order", "1"),
-        ("Who proved this board dead?", "M. Harrow"),
-        ("With which voltage tester?", "two-pole tester"),
-        ("tried on a known source", "tried"),
-        ("locked off", "main switch, key in pocket"),
-        ("The incoming side is", "dead"),
-        ("Is there another supply", "none"),
-        ("prepared how?", "1"),
-        ("The entry is:", "r"),
-        ("is it seated", "e"),
-        ("nothing is connected here", "3"),
-        ("to the click", "c"),
-        ("tug it firmly", "f"),
-        ("draw the witness mark", "k"),
-        ("Nothing is left to do", "1"),
-        ("Was anybody told", "1"),
-        ("Last look:", "1"),
-        ("tug it. It is:", "f"),
-        ("its witness mark is:", "h"),
-        ("Shrouds, covers", "all back"),
-        ("Locks and tools", "all out"),
-        ("Who energised", ""),
-        ("you sign", "1"),
-        ("Close the visit?", "1"),
-    ];
-    if let Some((_, rest)) = asked.split_once("Set tool A to ") {
-        rest.split(' ').next().unwrap().clone_into(setting);
-        return "1".into();
-    }
-    if asked.contains("read its scale") {
-        return setting.clone();
-    }
-    let found = table.iter().find(|(words, _)| asked.contains(words));
-    found.unwrap_or_else(|| panic!("no answer to {asked}")).1.to_owned()
-}
-
+const BOARD: &str = "tests/boards/lamp-hut.ron";
 /// The one visit in the folder; files that never became one are left out.
 fn visit(home: &Path) -> Option<(PathBuf, Record)> {
     let mut found: Vec<_> = records(home)
@@ -213,7 +98,7 @@ fn walk(home: &Path, dice: &mut Dice, enough: usize) -> (usize, usize) {
             visit(home).is_some_and(|(_, record)| replay(&record.lines).open_spans().next().is_some());
         let has_route =
             visit(home).is_some_and(|(_, r)| r.lines.iter().any(|l| matches!(l.fact, Fact::Route(_))));
-        let mut talk = Talk::begin(home);
+        let mut talk = Talk::begin(BOARD, home);
         let mut left = dice.below(30) + 1;
         let mut first = true;
         let mut scale_asked = false;
@@ -235,7 +120,7 @@ fn walk(home: &Path, dice: &mut Dice, enough: usize) -> (usize, usize) {
                 break true;
             }
         };
-        let said = if killed { talk.kill() } else { talk.child.wait().map(|_| talk.said).unwrap() };
+        let said = if killed { talk.kill() } else { talk.end().1 };
         kills += usize::from(killed);
         let Some((_, record)) = visit(home) else {
             assert!(!said.contains("recorded "), "said to be recorded and gone");

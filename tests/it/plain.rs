@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use witnessmark::domain::record::{Fact, Outcome};
 use witnessmark::journal::{RealStorage, read};
 
-const PUMP_HOUSE: &str = "tests/boards/pump-house.ron";
+const LAMP_HUT: &str = "tests/boards/lamp-hut.ron";
 const TICKET_OFFICE: &str = "boards/ticket-office.ron";
 
 fn text(path: &Path) -> &str {
@@ -60,7 +60,7 @@ fn lines_none() -> Input {
 #[test]
 fn a_rehearsal_of_a_small_board_reads_like_a_talk() {
     let folder = tempfile::tempdir().unwrap();
-    let (said, _) = rehearsed(folder.path(), &[PUMP_HOUSE]);
+    let (said, _) = rehearsed(folder.path(), &[LAMP_HUT]);
     snap().bind(|| insta::assert_snapshot!("plain_rehearsal", steady(&said.out, folder.path())));
 }
 
@@ -76,9 +76,9 @@ fn a_walk_answered_by_empty_lines_records_no_observation_and_says_what_it_waits_
     });
 
     // with a visit open, a tool, a route and a gate behind it there are offers; an observation still is none
-    let begun = script("pump-house-opening.txt").join("\n") + "\n";
+    let begun = script("lamp-hut-opening.txt").join("\n") + "\n";
     let folder = tempfile::tempdir().unwrap();
-    let walk = ["walk", PUMP_HOUSE, "--plain", "--records", text(folder.path())];
+    let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
     run(&walk, folder.path(), Input::Bytes(begun.into_bytes())).expect(0);
     let before = read(&RealStorage, &only_record(folder.path())).unwrap().lines.len();
     for _ in 0..3 {
@@ -92,10 +92,10 @@ fn a_walk_answered_by_empty_lines_records_no_observation_and_says_what_it_waits_
 #[test]
 fn ten_answers_that_are_none_pause_at_an_observation_and_three_repeat_it() {
     let folder = tempfile::tempdir().unwrap();
-    let mut typed = script("pump-house-opening.txt");
+    let mut typed = script("lamp-hut-opening.txt");
     typed.push("1".into());
     typed.extend(["", "yes", "c", "", "R", "right!", "ok", "1", "", "done"].map(str::to_owned));
-    let walk = ["walk", PUMP_HOUSE, "--plain", "--records", text(folder.path())];
+    let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
     let said = run(&walk, folder.path(), Input::Bytes((typed.join("\n") + "\nr\n").into_bytes())).expect(2);
     assert!(
         said.err.contains("It waits for: incomer L (16 mm2, 7 wires): enter it and look."),
@@ -143,8 +143,8 @@ fn the_ticket_office_is_walked_from_a_file_of_lines_to_a_closed_record() {
 #[test]
 fn a_visit_is_left_for_the_day_and_gone_on_with_where_it_stopped() {
     let folder = tempfile::tempdir().unwrap();
-    let walk = ["walk", PUMP_HOUSE, "--plain", "--records", text(folder.path())];
-    let mut typed = script("pump-house-opening.txt");
+    let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
+    let mut typed = script("lamp-hut-opening.txt");
     typed.extend(["1", "r", "?", "y", "g 1", "back", ".q"].map(str::to_owned));
     let first = run(&walk, folder.path(), Input::Bytes((typed.join("\n") + "\n").into_bytes())).expect(0);
     assert!(first.out.contains("Left for the day. The visit stays open: 9 of 9 terminals are open."));
@@ -162,7 +162,7 @@ fn a_visit_is_left_for_the_day_and_gone_on_with_where_it_stopped() {
 #[test]
 fn what_is_no_text_or_too_long_is_refused_and_the_walk_goes_on() {
     let folder = tempfile::tempdir().unwrap();
-    let walk = ["walk", PUMP_HOUSE, "--plain", "--records", text(folder.path())];
+    let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
     let mut typed = b"\xff\xfe\n".to_vec();
     typed.extend(vec![b'x'; 1_000_000]);
     typed.extend(b"\nM. Har\x1brow\n\xe2\x80\xaeM. Harrow\nM. Harrow\r\n\n");
@@ -177,4 +177,30 @@ fn what_is_no_text_or_too_long_is_refused_and_the_walk_goes_on() {
         assert!(said.out.contains(words), "{words}\n{}", said.out);
     }
     assert!(!said.out.contains('\u{1b}'), "nothing that moves a cursor is written back");
+}
+
+#[test]
+fn whatever_comes_in_for_ever_the_walk_ends_by_itself_and_records_no_observation_from_it() {
+    for line in
+        ["later", "l", ".l", "i", "back", "x", "t", "g 1", "y", "?", "1", "2.0", "dead", "sound", "clicked"]
+    {
+        let folder = tempfile::tempdir().unwrap();
+        let walk = ["walk", LAMP_HUT, "--plain", "--records", text(folder.path())];
+        let mut typed = script("lamp-hut-opening.txt");
+        typed.push(line.into());
+        let said = run(&walk, folder.path(), Input::ForEver(typed)).expect(2);
+        assert!(
+            said.err.starts_with("error: paused: what came in was no answer. It waits for: "),
+            "{}",
+            said.err
+        );
+        let lines = read(&RealStorage, &only_record(folder.path())).unwrap().lines;
+        let observed = |fact: &Fact| {
+            matches!(
+                fact,
+                Fact::Entered(_) | Fact::Torqued(_) | Fact::Tugged(_) | Fact::Marked(_) | Fact::Scale(_)
+            )
+        };
+        assert!(!lines.iter().any(|line| observed(&line.fact)), "{line}");
+    }
 }

@@ -16,6 +16,8 @@ pub(crate) enum Input {
     Bytes(Vec<u8>),
     /// Empty lines for ever, as `yes ''` gives them.
     EmptyForEver,
+    /// These lines, then the last of them for ever.
+    ForEver(Vec<String>),
 }
 
 /// What a run said.
@@ -57,6 +59,11 @@ pub(crate) fn finish(mut command: Command, input: Input) -> Said {
     let feeder = thread::spawn(move || match input {
         // a program that has stopped reading is no failure of the feeder
         Input::Bytes(bytes) => drop(stdin.write_all(&bytes)),
+        Input::ForEver(lines) => {
+            let last = lines.last().map(|line| format!("{line}\n").repeat(16)).unwrap();
+            let _ = stdin.write_all((lines.join("\n") + "\n").as_bytes());
+            while stdin.write_all(last.as_bytes()).is_ok() {}
+        }
         Input::EmptyForEver => while stdin.write_all(&[b'\n'; 64]).is_ok() {},
     });
     let out = reader(child.stdout.take().unwrap());

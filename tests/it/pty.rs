@@ -11,8 +11,9 @@ use std::io::{Read as _, Write};
 use std::num::NonZeroU16;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use tempfile::TempDir;
+use witnessmark::clock::Clock;
 use witnessmark::tui::{Guard, OwnTerminal};
 
 /// Longest wait for anything; generous, because the machine may be busy with other builds.
@@ -30,6 +31,11 @@ struct Pty {
     bytes: Vec<u8>,
 }
 
+/// What is left of the patience since a clock was started.
+fn left(clock: &Clock) -> Duration {
+    PATIENCE.saturating_sub(Duration::from_millis(clock.now().mono_ms))
+}
+
 fn size(columns: u16, rows: u16) -> PtySize {
     PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }
 }
@@ -40,9 +46,13 @@ fn at_least_one(n: u16) -> NonZeroU16 {
 
 impl Pty {
     fn start(mut command: CommandBuilder) -> Self {
+        command.env_remove("NO_COLOR");
+        Self::start_as_is(command)
+    }
+
+    fn start_as_is(mut command: CommandBuilder) -> Self {
         let pair = native_pty_system().openpty(size(80, 24)).unwrap();
         command.env("TERM", "xterm-256color");
-        command.env_remove("NO_COLOR");
         let child = pair.slave.spawn_command(command).unwrap();
         // Held open here, the end of the output would never come.
         drop(pair.slave);
@@ -67,9 +77,9 @@ impl Pty {
     }
 
     fn until(&mut self, what: &str, holds: impl Fn(&Self) -> bool) {
-        let end = Instant::now() + PATIENCE;
+        let clock = Clock::start();
         while !holds(self) {
-            match self.output.recv_timeout(end.saturating_duration_since(Instant::now())) {
+            match self.output.recv_timeout(left(&clock)) {
                 Ok(bytes) => {
                     self.screen.process(&bytes);
                     self.bytes.extend(bytes);
@@ -111,12 +121,12 @@ impl Pty {
 
     /// Everything that still comes, then how it ended.
     fn end(&mut self) -> ExitStatus {
-        let end = Instant::now() + PATIENCE;
-        while let Ok(bytes) = self.output.recv_timeout(end.saturating_duration_since(Instant::now())) {
+        let clock = Clock::start();
+        while let Ok(bytes) = self.output.recv_timeout(left(&clock)) {
             self.screen.process(&bytes);
             self.bytes.extend(bytes);
         }
-        assert!(Instant::now() < end, "it never ended: {}", self.text());
+        assert!(!left(&clock).is_zero(), "it never ended: {}", self.text());
         self.child.wait().unwrap()
     }
 
@@ -139,9 +149,11 @@ impl Pty {
 
 impl Drop for Pty {
     fn drop(&mut self) {
-        // Only where a test failed is it still there.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
+        // Only where a test failed is it still there; the number of one that ended may be somebody else's by now.
+        if matches!(self.child.try_wait(), Ok(None)) {
+            let _ = self.child.kill();
+            let _ = self.child.wait();
+        }
     }
 }
 
@@ -254,9 +266,31 @@ fn ended_by_the_system_it_leaves_the_terminal_usable_and_is_seen_to_be_killed() 
         assert_eq!(status.signal(), Some(said), "{status:?}");
         assert!(pty.is_usable(), "{name}: {}", pty.text());
         let sent = String::from_utf8_lossy(&pty.bytes).into_owned();
-        let left = sent.rfind("\u{1b}[?1049l").unwrap();
-        assert!(sent[left..].contains("\u{1b}[?25h"), "{name}: the cursor is shown");
+        let (_, after) = sent.rsplit_once("\u{1b}[?1049l").unwrap();
+        assert!(after.contains("\u{1b}[?25h"), "{name}: the cursor is shown");
     }
+}
+
+/// A window that is closed: the reading of keys can hang for ever then, so it must not be what ends the program.
+#[test]
+fn a_terminal_that_hangs_up_ends_the_program() {
+    let records = TempDir::new().unwrap();
+    let mut pty = Pty::start(walk(&records));
+    pty.shows(FIRST);
+    pty.until("the whole first frame", Pty::frame_is_whole);
+    // Nobody listens any more; the next frame lets the reading thread notice and close its side.
+    pty.output = channel().1;
+    pty.master.resize(size(100, 30)).unwrap();
+    pty.keys = Box::new(std::io::sink());
+    pty.master = native_pty_system().openpty(size(80, 24)).unwrap().master;
+    let (sender, ended) = channel();
+    let pid = pty.child.process_id().unwrap();
+    std::thread::spawn(move || sender.send(pty.child.wait()));
+    let status = ended.recv_timeout(PATIENCE);
+    if status.is_err() {
+        let _ = std::process::Command::new("kill").args(["-9", &pid.to_string()]).status();
+    }
+    assert!(!status.expect("it never ended").unwrap().success());
 }
 
 #[test]
@@ -274,6 +308,35 @@ fn a_new_size_is_drawn_at_once() {
     pty.shows(FIRST);
     pty.types("<Ctrl-c>");
     assert!(pty.end().success());
+}
+
+/// <https://no-color.org>: set and not empty, no colour is added; the shapes of the large figures must survive it.
+#[test]
+fn without_colour_nothing_is_coloured_and_the_large_figures_still_stand() {
+    for no_color in [true, false] {
+        let records = TempDir::new().unwrap();
+        let mut command = walk(&records);
+        command.env("NO_COLOR", if no_color { "1" } else { "" });
+        let mut pty = Pty::start_as_is(command);
+        pty.shows(FIRST);
+        pty.types(OPENED);
+        pty.shows("Who proved this board dead?");
+        pty.types(GATE);
+        pty.shows("incomer L (");
+        // a refusal needs the person, so it is what wears a colour
+        pty.types("c");
+        pty.shows("not asked here");
+        pty.until("the whole frame", Pty::frame_is_whole);
+        let screen = pty.screen.screen();
+        let cells = (0..24).flat_map(|row| (0..80).filter_map(move |column| screen.cell(row, column)));
+        let cells: Vec<&vt100::Cell> = cells.collect();
+        let plain = |colour| colour == vt100::Color::Default;
+        let coloured = cells.iter().filter(|cell| !plain(cell.fgcolor()) || !plain(cell.bgcolor())).count();
+        assert_eq!(coloured == 0, no_color, "{coloured} cells are coloured");
+        assert!(cells.iter().filter(|cell| cell.inverse()).count() > 40, "no solid cells");
+        pty.types("<Ctrl-c>");
+        assert!(pty.end().success());
+    }
 }
 
 #[test]

@@ -116,6 +116,12 @@ pub(super) fn state_tool(visit: &Visit, tool: &Tool) -> Facts {
     Ok(vec![Fact::Tool(Box::new(tool))])
 }
 
+/// Whether no tool is made for so much.
+pub(crate) fn beyond_any_tool(most: Torque) -> bool {
+    let limit = Torque::new(Decimal::from(TOOL_NM_MAX), crate::domain::torque::Unit::NewtonMetre);
+    most.exact_nm() > limit.exact_nm()
+}
+
 /// A tool as it may be kept.
 pub(super) fn checked_tool(tool: &Tool) -> Result<Tool, Refusal> {
     let bad = |why: &str| Refusal::BadQuantity(format!("tool {}: {why}", tool.id));
@@ -125,10 +131,7 @@ pub(super) fn checked_tool(tool: &Tool) -> Result<Tool, Refusal> {
     if tool.range.min > tool.range.max {
         return Err(bad("its range is upside down: least first, then most"));
     }
-    let most = Torque::new(tool.range.max, tool.unit);
-    if most.exact_nm()
-        > Torque::new(Decimal::from(TOOL_NM_MAX), crate::domain::torque::Unit::NewtonMetre).exact_nm()
-    {
+    if beyond_any_tool(Torque::new(tool.range.max, tool.unit)) {
         return Err(bad("its range ends above 3000 N.m: check the unit"));
     }
     match (tool.kind, tool.graduation) {

@@ -1,7 +1,7 @@
 //! Doings that are no answers: commands of the person, and acts of the desk that leave no record.
 
 use super::event::{Command, Effect};
-use super::form::{DeskAct, Field, Form, Purpose};
+use super::form::{DeskAct, Field, Form, Next, Purpose};
 use super::forms::slip;
 use super::route::{next_target, pass_of};
 use super::step::{advance, note, refocus};
@@ -63,18 +63,18 @@ fn later(state: &mut State) {
     refocus(state);
 }
 
+/// Takes the last answer of the form back, or the form. A form that was begun with an answer already in it asks
+/// nothing without that answer: it would act on an answer that nobody gave.
+pub(super) fn take_back_one(state: &mut State) {
+    let Some(mut form) = state.form_slot().take() else { return };
+    if form.given.pop().is_some() && matches!(form.next(state), Next::Ask(..)) {
+        *state.form_slot() = Some(form);
+    }
+}
+
 pub(super) fn back(state: &mut State) {
-    let slot = state.form_slot();
-    match slot.as_mut() {
-        Some(form) if !form.given.is_empty() => {
-            form.given.pop();
-            return;
-        }
-        Some(_) => {
-            *slot = None;
-            return;
-        }
-        None => {}
+    if state.form_slot().is_some() {
+        return take_back_one(state);
     }
     if state.desk.trouble.is_some() {
         note(state, "the last answer is not stored: that comes first");

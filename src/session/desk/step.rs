@@ -1,14 +1,14 @@
 //! One step: an event changes the state and may ask for effects. Both faces and the tests drive this.
 
 use super::ask;
-use super::doing::{back, do_at_desk, do_command};
+use super::doing::{back, do_at_desk, do_command, take_back_one};
 use super::event::{Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
 use super::question::NotAnAnswer;
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Draft, Fact, Line, Session, SessionCause};
+use crate::domain::record::{Decided, DecidedTo, Draft, Fact, Line, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -103,6 +103,12 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     if state.visit.ended().is_some() {
         state.desk.left = Some(Left::Ended);
         return state;
+    }
+    if let Some(Fact::Decided(Decided { terminal, choice: DecidedTo::Remake, .. })) =
+        lines.last().map(|line| &line.fact)
+    {
+        // what is done was chosen a moment ago; only the reason is still to be said
+        state.desk.form = state.visit.find(terminal).map(|at| Form::new(Purpose::Remake(at)));
     }
     refocus(&mut state);
     advance(&mut state, effects);
@@ -256,7 +262,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         (Field::SourceFeeds, Purpose::Gate) => super::forms::gate::terminals_of(state, &value)
             .map(|_| ())
             .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
-        _ => tool::field_is_good(state, field, &value),
+        _ => tool::field_is_good(&form, state, field, &value),
     };
     if let Err(why) = good {
         return note(state, format!("not taken: {why}"));
@@ -303,14 +309,11 @@ fn submit(state: &mut State, acts: &[Act], stamp: Stamp, effects: &mut Vec<Effec
             effects.push(Effect::Append(drafts));
         }
         Err(refusal) => {
-            match state.desk.form.as_mut() {
-                Some(form) if !form.given.is_empty() => {
-                    form.given.pop();
-                }
-                _ => {
-                    state.desk.form = None;
-                    state.desk.signing = false;
-                }
+            if state.desk.form.as_ref().is_some_and(|form| !form.given.is_empty()) {
+                take_back_one(state);
+            } else {
+                state.desk.form = None;
+                state.desk.signing = false;
             }
             if refusal == Refusal::TailsGoIn {
                 state.desk.form = Some(Form::new(Purpose::Gate));

@@ -42,7 +42,7 @@ fn fact_in_words(fact: &Fact) -> String {
         Fact::Tugged(f) => format!("{} tug {}", list(&f.conductors), f.result.words()),
         Fact::Marked(f) => format!("{} mark {}", list(&f.terminals), f.result.words()),
         Fact::Decided(f) => format!("{} {}", f.terminal, decided_words(f.choice)),
-        Fact::Remade(f) => format!("{} cut back, attempt {} begins", f.terminal, f.attempt.0),
+        Fact::Remade(f) => format!("{} remade, attempt {} begins", f.terminal, f.attempt.0),
         Fact::Replaced(f) => format!("device {} replaced", f.device),
         Fact::Disturbed(f) => format!("{} disturbed", list(&f.terminals)),
         Fact::SetAside(f) => aside_words(f),

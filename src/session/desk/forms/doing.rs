@@ -49,10 +49,11 @@ pub(in crate::session::desk) fn remake(form: &Form, state: &State, at: TerminalI
     } else {
         conductors
     };
+    let remade = if cut.is_empty() { "taken apart and begun again" } else { "cut back and remade" };
     let why = asked!(
         form,
         Field::Why,
-        with_caution(ask(format!("{terminal}: cut back and remade why?"), own_words()), state, at).about(at)
+        with_caution(ask(format!("{terminal}: {remade} why?"), own_words()), state, at).about(at)
     );
     Next::Do(vec![Act::Remake { terminal, conductors: cut, why }])
 }

@@ -118,16 +118,33 @@ pub(in crate::session::desk) fn prepare(form: &Form, state: &State, at: Terminal
 
 pub(in crate::session::desk) fn strands(form: &Form, state: &State, at: TerminalIndex) -> Next {
     let name = name(state, at);
+    // a finger, link or stab has no strands: it is its metal that gives way
+    let conductors = state.visit.terminal(at).is_some_and(|terminal| !terminal.conductors.is_empty());
+    let (metal, is, hint, remake) = if conductors {
+        (
+            "strands",
+            "are the strands",
+            "Strands nearly cut through still hold a tug; a firm tug is no answer to this.",
+            "cut back and remake",
+        )
+    } else {
+        (
+            "metal",
+            "is its metal",
+            "Cut: notched, drawn thin, or its thread torn.",
+            "take it apart and begin again",
+        )
+    };
     let seen = asked!(
         form,
         Field::Words,
         Question::new(
             Topic::Finding,
-            format!("{name} was over-tightened. Open it and look: are the strands sound or cut?"),
+            format!("{name} was over-tightened. Open it and look: {is} sound or cut?"),
             Answers::Words(vec!["sound", "cut"]),
         )
         .about(at)
-        .hint("Strands nearly cut through still hold a tug; a firm tug is no answer to this.")
+        .hint(hint)
     );
     let strands = if seen == "sound" { Strands::Sound } else { Strands::Cut };
     let choices: &[DecidedTo] = match strands {
@@ -139,11 +156,11 @@ pub(in crate::session::desk) fn strands(form: &Form, state: &State, at: Terminal
         Field::Pick,
         Question::new(
             Topic::Finding,
-            format!("{name}: strands {seen}. What is done?"),
+            format!("{name}: {metal} {seen}. What is done?"),
             choice(choices.iter().map(|c| match c {
                 DecidedTo::Keep => "keep it so, with a remark",
                 DecidedTo::SetAside => "set it aside",
-                _ => "cut back and remake",
+                _ => remake,
             })),
         )
         .about(at)

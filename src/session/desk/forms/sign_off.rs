@@ -185,7 +185,7 @@ fn last_look(form: &Form, state: &State) -> Next {
             form,
             Field::Pick,
             ask(
-                format!("Last look: {} incoming tails, once more after the final dressing.", wanted.len()),
+                format!("Last look, once more after the final dressing. Incoming tails: {}.", wanted.len()),
                 choice(["tug each and look at its mark now", "not possible, with the reason"]),
             )
             .offering("1")

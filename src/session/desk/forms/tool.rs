@@ -5,8 +5,9 @@ use crate::domain::moment::Moment;
 use crate::domain::names::ToolId;
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity};
-use crate::domain::torque::{Unit, read_decimal};
+use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::session::act::Act;
+use crate::session::decide::beyond_any_tool;
 use crate::session::desk::State;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
@@ -225,12 +226,14 @@ fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity
     Ok((vec![stated], validity))
 }
 
-/// Refuses at once what the form could only refuse at its end.
+/// Refuses at once what the form could only refuse at its end, several answers later.
 pub(in crate::session::desk) fn field_is_good(
+    form: &Form,
     state: &State,
     field: Field,
     value: &str,
 ) -> Result<(), String> {
+    let number = read_decimal(value).unwrap_or(Decimal::NEGATIVE_ONE);
     match field {
         Field::Calibrated if !value.is_empty() => {
             let day: Date = value.parse().or(Err("a day is written 2026-03-02"))?;
@@ -238,18 +241,28 @@ pub(in crate::session::desk) fn field_is_good(
             if today.is_some_and(|today| day > today) {
                 return Err("that day has not come yet".into());
             }
-            Ok(())
         }
-        Field::RangeTo | Field::Graduation | Field::OwnTolerance => {
-            let number = read_decimal(value).unwrap_or(Decimal::ZERO);
-            if number > Decimal::ZERO { Ok(()) } else { Err("a number above 0".into()) }
+        Field::RangeTo | Field::Graduation | Field::OwnTolerance if number <= Decimal::ZERO => {
+            return Err("a number above 0".into());
         }
-        Field::RangeFrom => {
-            let number = read_decimal(value).unwrap_or(Decimal::NEGATIVE_ONE);
-            if number >= Decimal::ZERO { Ok(()) } else { Err("a number of 0 or more".into()) }
+        Field::RangeFrom if number < Decimal::ZERO => return Err("a number of 0 or more".into()),
+        Field::RangeTo
+            if form.get(Field::RangeFrom).is_some() && number < decimal(form, Field::RangeFrom) =>
+        {
+            return Err(format!("the lowest marked value was {}", decimal(form, Field::RangeFrom)));
         }
-        _ => Ok(()),
+        Field::RangeTo => {
+            let unit = form.pick(Field::Unit).and_then(|n| Unit::ALL.get(n.saturating_sub(1)));
+            if unit.is_some_and(|unit| beyond_any_tool(Torque::new(number, *unit))) {
+                return Err("no tool ends above 3000 N.m: look at the unit".into());
+            }
+        }
+        Field::Graduation if number > decimal(form, Field::RangeTo) => {
+            return Err(format!("the highest marked value was {}", decimal(form, Field::RangeTo)));
+        }
+        _ => {}
     }
+    Ok(())
 }
 
 pub(in crate::session::desk) fn take(form: &Form, state: &State) -> Next {

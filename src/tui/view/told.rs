@@ -1,0 +1,96 @@
+//! What is told: why a key or an answer was not taken, or what was recorded last; and what waits elsewhere.
+
+use super::page::Page;
+use super::recorded;
+use super::words::{fit, width, wrap};
+use crate::domain::record::Outcome;
+use crate::session::Need;
+use crate::session::desk::{Message, Question, State, Topic};
+use crate::tui::ui::Ui;
+use ratatui::layout::Rect;
+
+/// Lines of a note shown at most.
+const NOTE_ROWS: usize = 3;
+
+/// What is told, laid out for a width.
+pub(super) struct Told {
+    lines: Vec<String>,
+    needs: bool,
+    waits: Vec<(&'static str, usize)>,
+}
+
+impl Told {
+    /// Lays it out.
+    pub(super) fn new(state: &State, ui: &Ui, question: &Question, room: u16) -> Self {
+        let note = ui.note.as_deref().or(match &state.desk.message {
+            Some(Message::Note(note)) => Some(note.as_str()),
+            Some(Message::Recorded(_)) | None => None,
+        });
+        let walking = matches!(
+            question.topic,
+            Topic::Walk | Topic::SetTool | Topic::Scale | Topic::Finding | Topic::Doing | Topic::List
+        );
+        let waits = if walking { waiting(state) } else { Vec::new() };
+        if let Some(note) = note {
+            let mut lines = wrap(note, room);
+            if lines.len() > NOTE_ROWS {
+                lines = wrap(&fit(note, room.saturating_mul(2)), room);
+            }
+            return Self { lines, needs: true, waits };
+        }
+        let line = match (&state.desk.message, &state.desk.pending) {
+            _ if state.desk.trouble.is_some() => String::new(),
+            (_, Some(_)) => "storing the last answer".into(),
+            (Some(Message::Recorded(seq)), None) => state.visit.line(*seq).map_or_else(String::new, |line| {
+                format!("recorded {}", recorded::sentence(line, question.topic == Topic::Scale))
+            }),
+            (Some(Message::Note(_)) | None, None) => String::new(),
+        };
+        Self { lines: vec![line], needs: false, waits }
+    }
+
+    /// Rows it takes.
+    pub(super) fn rows(&self) -> u16 {
+        u16::try_from(self.lines.len()).unwrap_or(1).max(1)
+    }
+
+    /// Draws it; what waits stands at the right end of the last line, the zeros only where there is room.
+    pub(super) fn draw(&self, page: &mut Page<'_>, area: Rect) {
+        let style = if self.needs { page.theme.needs } else { page.theme.plain };
+        for (row, line) in (0..).zip(&self.lines) {
+            page.put(area, row, 0, line, style);
+        }
+        let last = self.lines.last().map_or(0, |line| width(line));
+        let words = |list: &mut dyn Iterator<Item = &(&str, usize)>| {
+            list.map(|(words, count)| format!("{words} {count}")).collect::<Vec<_>>().join(", ")
+        };
+        let all = words(&mut self.waits.iter());
+        let row = self.rows().saturating_sub(1);
+        if last.saturating_add(3).saturating_add(width(&all)) <= area.width {
+            page.put_right(area, row, &all, page.theme.plain);
+            return;
+        }
+        let some = words(&mut self.waits.iter().filter(|(_, count)| *count > 0));
+        if !some.is_empty() {
+            let (line, some) = (self.lines.last().map_or("", String::as_str), format!("   {some}"));
+            page.put_right(area, row, &some, page.theme.plain);
+            let kept = fit(line, area.width.saturating_sub(width(&some)));
+            page.put(area, row, 0, &format!("{kept}   "), style);
+        }
+    }
+}
+
+/// What settles, what was left for later, what needs the person elsewhere.
+fn waiting(state: &State) -> Vec<(&'static str, usize)> {
+    let settling = state.visit.terminals().filter(|(_, _, s)| s.outcome == Outcome::Settling).count();
+    let needs = state
+        .visit
+        .terminals()
+        .filter(|(_, _, s)| s.aside.is_none() && s.need.is_some_and(|need| need != Need::Spare))
+        .count();
+    let mut waits = vec![("settling", settling), ("left for later", state.desk.later.len())];
+    if needs > 0 {
+        waits.push(("to be looked at", needs));
+    }
+    waits
+}
