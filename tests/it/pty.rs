@@ -46,9 +46,13 @@ fn at_least_one(n: u16) -> NonZeroU16 {
 
 impl Pty {
     fn start(mut command: CommandBuilder) -> Self {
+        command.env_remove("NO_COLOR");
+        Self::start_as_is(command)
+    }
+
+    fn start_as_is(mut command: CommandBuilder) -> Self {
         let pair = native_pty_system().openpty(size(80, 24)).unwrap();
         command.env("TERM", "xterm-256color");
-        command.env_remove("NO_COLOR");
         let child = pair.slave.spawn_command(command).unwrap();
         // Held open here, the end of the output would never come.
         drop(pair.slave);
@@ -304,6 +308,35 @@ fn a_new_size_is_drawn_at_once() {
     pty.shows(FIRST);
     pty.types("<Ctrl-c>");
     assert!(pty.end().success());
+}
+
+/// <https://no-color.org>: set and not empty, no colour is added; the shapes of the large figures must survive it.
+#[test]
+fn without_colour_nothing_is_coloured_and_the_large_figures_still_stand() {
+    for no_color in [true, false] {
+        let records = TempDir::new().unwrap();
+        let mut command = walk(&records);
+        command.env("NO_COLOR", if no_color { "1" } else { "" });
+        let mut pty = Pty::start_as_is(command);
+        pty.shows(FIRST);
+        pty.types(OPENED);
+        pty.shows("Who proved this board dead?");
+        pty.types(GATE);
+        pty.shows("incomer L (");
+        // a refusal needs the person, so it is what wears a colour
+        pty.types("c");
+        pty.shows("not asked here");
+        pty.until("the whole frame", Pty::frame_is_whole);
+        let screen = pty.screen.screen();
+        let cells = (0..24).flat_map(|row| (0..80).filter_map(move |column| screen.cell(row, column)));
+        let cells: Vec<&vt100::Cell> = cells.collect();
+        let plain = |colour| colour == vt100::Color::Default;
+        let coloured = cells.iter().filter(|cell| !plain(cell.fgcolor()) || !plain(cell.bgcolor())).count();
+        assert_eq!(coloured == 0, no_color, "{coloured} cells are coloured");
+        assert!(cells.iter().filter(|cell| cell.inverse()).count() > 40, "no solid cells");
+        pty.types("<Ctrl-c>");
+        assert!(pty.end().success());
+    }
 }
 
 #[test]
