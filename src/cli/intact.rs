@@ -6,7 +6,7 @@ use crate::domain::record::{Closed, Fact, Line};
 use crate::domain::verdict::RULES;
 use crate::journal::RealStorage;
 use crate::journal::intact::{Found, Report, Twins, intact as check};
-use crate::session::{closing, replay};
+use crate::session::{closing, invariant, replay};
 use std::path::PathBuf;
 
 pub(super) fn intact(talk: &mut Talk<'_>, paths: &[PathBuf]) -> Result<(), Failure> {
@@ -48,22 +48,28 @@ fn part_ways(twins: &Twins) -> bool {
     twins.common < twins.one_lines.min(twins.other_lines) || twins.common == 0
 }
 
-/// Compares the closing line with what the facts before it give.
+/// Compares the closing line with what the facts before it give, and the facts with what must always hold.
 fn outcomes(report: &Report) -> Result<String, String> {
     let Found::Whole(record) = &report.found else {
         return Ok("written by a newer program: its outcomes are not worked out".into());
     };
     let Some((last, before)) = record.lines.split_last() else { return Ok("no line".into()) };
     let rules = record.opened().map_or(RULES, |opened| opened.rules);
-    let Fact::Closed(closed) = &last.fact else { return Ok("no outcomes are claimed yet".into()) };
     if rules != RULES {
         return Ok(format!(
             "judged by rules {rules}; this program has rules {RULES} and does not judge anew"
         ));
     }
-    match differs(closed, before) {
-        Some(words) => Err(format!("line {}: {words}", last.seq.0)),
-        None => Ok(format!("{} outcomes worked out again from the facts: the same", closed.outcomes.len())),
+    let mut claimed = "no outcomes are claimed".to_owned();
+    if let Fact::Closed(closed) = &last.fact {
+        if let Some(words) = differs(closed, before) {
+            return Err(format!("line {}: {words}", last.seq.0));
+        }
+        claimed = format!("{} outcomes worked out again from the facts: the same", closed.outcomes.len());
+    }
+    match invariant::check(&replay(&record.lines)) {
+        Ok(()) => Ok(claimed),
+        Err(broken) => Err(format!("holds what no walk records, though every link fits: {}", broken.what)),
     }
 }
 

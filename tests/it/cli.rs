@@ -11,6 +11,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
+use witnessmark::domain::names::Seq;
 use witnessmark::domain::record::{Draft, Fact, Line, Outcome, Session, SessionCause};
 use witnessmark::journal::{Journal, RealStorage, read, resume};
 use witnessmark::session::desk::session_draft;
@@ -226,6 +227,20 @@ fn a_claim_that_the_facts_do_not_bear_out_is_found_though_every_link_fits() {
         "{}",
         said.err
     );
+}
+
+#[test]
+fn work_without_a_gate_before_it_is_found_though_every_link_fits() {
+    let folder = tempfile::tempdir().unwrap();
+    let lines = read(&RealStorage, &begun(folder.path())).unwrap().lines;
+    let without = lines.into_iter().filter(|line| !matches!(line.fact, Fact::Gates(_)));
+    let drafts: Vec<Draft> =
+        (1..).zip(without).map(|(seq, line)| Draft { seq: Seq(seq), ..draft(line) }).collect();
+    let forged = folder.path().join("forged.jsonl");
+    Journal::create(RealStorage, &forged).unwrap().append(&drafts).unwrap();
+    let said = run(&["intact", text(&forged)], folder.path(), nothing()).expect(1);
+    assert!(said.err.contains("holds what no walk records, though every link fits: "), "{}", said.err);
+    snap().bind(|| insta::assert_snapshot!("cli_no_gate", steady(&said.err, folder.path())));
 }
 
 fn draft(line: Line) -> Draft {

@@ -16,7 +16,7 @@ use std::time::Duration;
 use witnessmark::domain::record::{Fact, Line, SessionCause};
 use witnessmark::journal::{End, RealStorage, Record, read};
 use witnessmark::session::desk::{Start, State};
-use witnessmark::session::replay;
+use witnessmark::session::{invariant, replay};
 
 /// How many kills there are at least.
 const KILLS: usize = 200;
@@ -129,6 +129,7 @@ fn walk(home: &Path, dice: &mut Dice, enough: usize) -> (usize, usize) {
         assert!(record.torn.is_none() || killed);
         unsaid += usize::from(compare(&said, before, &record.lines) > 0);
         in_order(&record.lines);
+        assert_eq!(invariant::check(&replay(&record.lines)), Ok(()), "what must always hold");
         if record.end == End::Closed {
             let resumed =
                 |line: &&Line| matches!(&line.fact, Fact::Session(s) if s.cause == SessionCause::Resumed);
