@@ -177,10 +177,16 @@ fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> 
         Stated::AtMost { .. } => "maker's upper limit, own aim",
     };
     let source = work.row.map_or_else(String::new, |row| row.source.to_string());
-    let question = Question::new(Topic::SetTool, text, choice(["done: now its scale is read"]))
+    let mut question = Question::new(Topic::SetTool, text, choice(["done: now its scale is read"]))
         .about(at)
         .offering("1")
         .hint(format!("Maker: {stated}, {source}; {basis}."));
+    let aim = stated.aim();
+    if aim != required
+        && let Some(applied) = required.exact_in(aim.unit).decimal(3)
+    {
+        question = question.hint(format!("The nearest mark to {aim}: that is {applied} {}.", aim.unit));
+    }
     match form.get(Field::Pick) {
         None => Some(Next::Ask(Field::Pick, Box::new(question))),
         Some(_) => Some(Next::Go(Form::new(Purpose::ScaleStart(tool.clone())))),

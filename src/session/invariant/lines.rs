@@ -282,8 +282,8 @@ fn read(seen: &mut Seen<'_>, seq: Seq, scale: &Scale) -> Result<(), Broken> {
             holds(5, scale.agrees, || format!("line {seq} begins a span although the scale disagrees"))?;
             let session = seen.session.unwrap_or(Seq(0));
             let (tool, required) = (scale.tool.clone(), scale.required);
-            // a fixed tool is read once; so is a scale that was read only after the work
-            let end = (scale.at == ScaleAt::AfterWork).then_some(seq);
+            // a fixed tool is read once; a scale read only after the work covers the one line that tells the work
+            let end = (scale.at == ScaleAt::AfterWork).then(|| seq.next().next());
             seen.spans.insert(scale.span.clone(), SpanSeen { tool, required, start: seq, session, end });
             Ok(())
         }
