@@ -251,3 +251,46 @@ fn answers_from_notes_are_counted_apart_and_say_who_kept_them() {
     person.answers_well();
     assert!(matches!(&person.memory.lines.last().unwrap().fact, Fact::Entered(f) if f.mode == Mode::Singly));
 }
+
+#[test]
+fn two_tools_set_at_two_settings_need_no_resetting() {
+    let mut person = Person::at_board(OFFICE);
+    person.until(clicks);
+    let first = person.state.work().unwrap().required.unwrap();
+    picks(&mut person, "take or state a tool");
+    person.says("state another tool");
+    while !clicks(&person.state.question()) {
+        person.answers_well();
+    }
+    // At the first terminal of another setting the second tool is taken, and both stay as they stand.
+    for _ in 0..2_000 {
+        let other =
+            person.state.work().and_then(|work| work.required).is_some_and(|required| required != first);
+        if other && person.state.question().topic == Topic::Scale {
+            break;
+        }
+        person.answers_well();
+    }
+    person.does(Command::Back);
+    person.does(Command::Tool);
+    person.says("2");
+    assert!(person.state.question().text.contains("Set tool B"), "{:?}", person.state.question());
+    person.answers_well();
+    person.answers_well();
+    assert!(clicks(&person.state.question()));
+    assert_eq!(person.state.open_spans().count(), 2, "both spans run side by side");
+    let closed = person.state.visit.spans().len();
+    let again = person.state.visit.terminals().find(|(at, t, s)| {
+        s.next_step().is_some_and(|step| !step.is_making_off())
+            && person
+                .state
+                .visit
+                .clamp(*at)
+                .and_then(|clamp| clamp.torque_for(&t.conductors))
+                .is_some_and(|row| row.stated.aim() == first)
+    });
+    let (at, _, _) = again.expect("a terminal of the first setting is still to be tightened");
+    person.does(Command::Go(at));
+    assert!(clicks(&person.state.question()), "tool A still stands there: {:?}", person.state.question());
+    assert_eq!(person.state.visit.spans().len(), closed);
+}

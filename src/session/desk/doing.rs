@@ -15,8 +15,9 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         DeskAct::Note(words) => note(state, words),
         DeskAct::Focus(at) => focus(state, at),
         DeskAct::TakeTool(tool) => {
-            note(state, format!("tool {tool} is taken wherever it can do the torque"));
+            note(state, format!("tool {tool} is taken, here and wherever no other stands at the setting"));
             state.desk.tool = Some(tool);
+            state.desk.tool_taken_at = state.desk.focus;
         }
         DeskAct::Later => later(state),
         DeskAct::SignOff => state.desk.signing = true,

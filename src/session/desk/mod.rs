@@ -116,6 +116,8 @@ pub struct Desk {
     pub later: BTreeSet<TerminalIndex>,
     /// Tool taken by choice.
     pub tool: Option<ToolId>,
+    /// Where it was taken: there it goes before a tool that needs no setting.
+    pub tool_taken_at: Option<TerminalIndex>,
     /// The person asked to leave once already; asking again leaves whatever is unread.
     pub leaving: bool,
     /// Half typed.
@@ -171,6 +173,7 @@ impl State {
             trail: Vec::new(),
             later: BTreeSet::new(),
             tool: None,
+            tool_taken_at: None,
             leaving: false,
             typed: String::new(),
             message: last.map(|line| Message::Recorded(line.seq)),

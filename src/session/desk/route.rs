@@ -72,8 +72,8 @@ pub(super) fn sequence(visit: &Visit, order: Order, pass: Pass) -> Vec<TerminalI
     keyed.into_iter().map(|(_, _, at)| at).collect()
 }
 
-/// The tool for a terminal and what has to be set on it: one that stands at that setting already, else the one
-/// taken by choice, else the first that can do it.
+/// The tool for a terminal and what has to be set on it: the one taken there by choice, else one that stands at that
+/// setting already, else the one taken by choice elsewhere, else the first that can do it.
 pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torque)> {
     let visit = &state.visit;
     let terminal = visit.terminal(at)?;
@@ -90,9 +90,12 @@ pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torq
             .is_some_and(|span| span.required == *required && Some(span.session) == visit.session())
     };
     let taken = |(id, _): &&(ToolId, Torque)| state.desk.tool.as_ref() == Some(id);
-    let chosen = able.iter().find(taken);
-    // A tool taken by choice goes first; without a choice, the one that needs no setting does.
-    chosen.or_else(|| able.iter().find(stands)).or_else(|| able.first()).cloned()
+    // Where a tool was taken it goes first; elsewhere one that stands at the setting needs no turning.
+    let here = if state.desk.tool_taken_at == Some(at) { able.iter().find(taken) } else { None };
+    here.or_else(|| able.iter().find(stands))
+        .or_else(|| able.iter().find(taken))
+        .or_else(|| able.first())
+        .cloned()
 }
 
 /// How often a tool has to be set in each order, by the board as it is: two tools at two settings need none.
