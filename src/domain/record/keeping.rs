@@ -132,6 +132,15 @@ pub enum MarkSeen {
 }
 
 impl MarkSeen {
+    /// Every state, in the order in which they are listed.
+    pub const ALL: [Self; 4] = [Self::Held, Self::Moved, Self::NotVisible, Self::NotUsed];
+
+    /// The state of a word.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|mark| mark.words() == word)
+    }
+
     /// As it is printed.
     #[must_use]
     pub fn words(self) -> &'static str {

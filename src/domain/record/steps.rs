@@ -235,6 +235,15 @@ pub enum Tug {
 }
 
 impl Tug {
+    /// Every finding, in the order in which they are listed.
+    pub const ALL: [Self; 4] = [Self::Firm, Self::Shifted, Self::CameOut, Self::StrandsBroke];
+
+    /// The finding of a word.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|tug| tug.words() == word)
+    }
+
     /// The trade's words.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -277,6 +286,15 @@ pub enum MarkResult {
 }
 
 impl MarkResult {
+    /// Every answer, in the order in which they are listed.
+    pub const ALL: [Self; 3] = [Self::Made, Self::NotVisible, Self::NotUsed];
+
+    /// The answer of a word.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|mark| mark.words() == word)
+    }
+
     /// The trade's words.
     #[must_use]
     pub fn words(self) -> &'static str {

@@ -12,6 +12,7 @@ use crate::domain::torque::Torque;
 use crate::domain::verdict::RULES;
 use crate::session::act::{EndCause, OpenVisit, ScaleNext};
 use crate::session::refusal::Refusal;
+use crate::session::span::Span;
 use crate::session::visit::{ToolInHand, Visit};
 use rust_decimal::Decimal;
 
@@ -80,12 +81,17 @@ pub(super) fn join(visit: &Visit, person: &Person) -> Facts {
     Ok(vec![Fact::Person(person)])
 }
 
+/// The span of a tool whose end is still to be read.
+fn open_span<'a>(visit: &'a Visit, tool: &ToolId) -> Option<&'a Span> {
+    visit.open_spans().find(|span| span.tool == *tool)
+}
+
 /// A doubted tool gives no torque until it is released; the scale of its running span proves nothing any more.
 pub(super) fn doubt(visit: &Visit, id: &ToolId, what: &str) -> Facts {
     tool_in_hand(visit, id)?;
     let what = text("what happened", what)?;
     let mut facts = Vec::new();
-    if let Some(span) = visit.spans().iter().rev().find(|span| span.tool == *id && span.is_open()) {
+    if let Some(span) = open_span(visit, id) {
         facts.push(Fact::ScaleUnread(ScaleUnread {
             tool: id.clone(),
             span: span.id.clone(),
@@ -271,12 +277,7 @@ pub(super) fn end_span(
     next: Option<&ScaleNext>,
 ) -> Facts {
     let held = visit.tool(id).ok_or_else(|| Refusal::Unknown("tool", id.0.clone()))?;
-    let span = visit
-        .spans()
-        .iter()
-        .rev()
-        .find(|span| span.tool == *id && span.is_open())
-        .ok_or_else(|| Refusal::NoSpan(id.clone()))?;
+    let span = open_span(visit, id).ok_or_else(|| Refusal::NoSpan(id.clone()))?;
     checked_reading(&read)?;
     let agrees = held.tool.agrees(&read, &span.required);
     let reset = match (agrees, cause) {
@@ -316,12 +317,7 @@ pub(super) fn lose_scale(visit: &Visit, id: &ToolId, why: &str) -> Facts {
     if visit.tool(id).is_none() {
         return Err(Refusal::Unknown("tool", id.0.clone()));
     }
-    let span = visit
-        .spans()
-        .iter()
-        .rev()
-        .find(|span| span.tool == *id && span.is_open())
-        .ok_or_else(|| Refusal::NoSpan(id.clone()))?;
+    let span = open_span(visit, id).ok_or_else(|| Refusal::NoSpan(id.clone()))?;
     Ok(vec![Fact::ScaleUnread(ScaleUnread {
         tool: id.clone(),
         span: span.id.clone(),

@@ -219,8 +219,7 @@ fn tug(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     .about(at)
     .offering_if(rehearsed(state, "firm"));
     let seen = asked!(form, Field::Words, question);
-    let result =
-        [Tug::Firm, Tug::Shifted, Tug::CameOut, Tug::StrandsBroke].into_iter().find(|t| t.words() == seen);
+    let result = Tug::of(&seen);
     let conductors = state.visit.conductor_name(at, nth).into_iter().collect();
     Next::Do(vec![Act::Tug { conductors, result: result.unwrap_or(Tug::Shifted), mode: singly(state) }])
 }
@@ -235,9 +234,7 @@ fn mark(form: &Form, state: &State, at: TerminalIndex) -> Next {
     .about(at)
     .offering_if(rehearsed(state, "made"));
     let seen = asked!(form, Field::Words, question);
-    let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
-        .into_iter()
-        .find(|m| m.words() == seen);
+    let result = MarkResult::of(&seen);
     let terminals = state.visit.terminal(at).map(|terminal| terminal.name.clone()).into_iter().collect();
     Next::Do(vec![Act::Mark {
         terminals,

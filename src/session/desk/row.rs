@@ -180,10 +180,7 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
         Field::TailMark,
         ask("The witness mark, of all of those:", Answers::Observed(super::ask::MARKED.to_vec()))
     );
-    let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
-        .into_iter()
-        .find(|mark| mark.words() == marked)
-        .unwrap_or(MarkResult::NotUsed);
+    let result = MarkResult::of(&marked).unwrap_or(MarkResult::NotUsed);
     let mode = mode(state);
     let mut acts = vec![Act::TorqueRow {
         terminals: done.clone(),
@@ -299,10 +296,7 @@ pub(super) fn way(form: &Form, state: &State, way: WayNumber, step: WayStep) -> 
                 Field::TailMark,
                 ask("The witness mark, of all of those:", Answers::Observed(super::ask::MARKED.to_vec()))
             );
-            let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
-                .into_iter()
-                .find(|mark| mark.words() == marked)
-                .unwrap_or(MarkResult::NotUsed);
+            let result = MarkResult::of(&marked).unwrap_or(MarkResult::NotUsed);
             Next::Do(vec![Act::Mark { terminals, result, mode }])
         }
     }

@@ -256,11 +256,8 @@ fn each_tail(
                 ask(format!("{terminal}: its witness mark is:"), Answers::Observed(MARK_SEEN.to_vec()));
             return Err(Next::Ask(Field::TailMark, Box::new(about(question).offering_if(offer("held")))));
         };
-        let tug =
-            [Tug::Firm, Tug::Shifted, Tug::CameOut, Tug::StrandsBroke].into_iter().find(|t| t.words() == tug);
-        let mark = [MarkSeen::Held, MarkSeen::Moved, MarkSeen::NotVisible, MarkSeen::NotUsed]
-            .into_iter()
-            .find(|m| m.words() == mark);
+        let tug = Tug::of(tug);
+        let mark = MarkSeen::of(mark);
         if let (Some(tug), Some(mark)) = (tug, mark) {
             tails.push(TailLook { terminal, tug, mark });
         }

@@ -79,9 +79,7 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
                 Field::Words,
                 question("The tug was:".into(), Answers::Observed(TUGGED.to_vec()))
             );
-            let result = [Tug::Firm, Tug::Shifted, Tug::CameOut, Tug::StrandsBroke]
-                .into_iter()
-                .find(|tug| tug.words() == word);
+            let result = Tug::of(&word);
             let mut f = f.clone();
             f.result = result.unwrap_or(f.result);
             Fact::Tugged(f)
@@ -92,9 +90,7 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
                 Field::Words,
                 question("The mark was:".into(), Answers::Observed(MARKED.to_vec()))
             );
-            let result = [MarkResult::Made, MarkResult::NotVisible, MarkResult::NotUsed]
-                .into_iter()
-                .find(|mark| mark.words() == word);
+            let result = MarkResult::of(&word);
             let mut f = f.clone();
             f.result = result.unwrap_or(f.result);
             Fact::Marked(f)
