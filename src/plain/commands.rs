@@ -16,12 +16,13 @@ pub(super) enum Asked {
 }
 
 /// Letters and words, what they do, and how help says it.
-const DOINGS: [(&str, Command, &str); 15] = [
+const DOINGS: [(&str, Command, &str); 16] = [
     ("back", Command::Back, "go back: the last answer of several, or the terminal before"),
     ("later", Command::Later, "leave this terminal for later"),
     ("t", Command::Tool, "take or state a tool"),
     ("p", Command::Person, "another person on the tool"),
     ("j", Command::Row, "work a row"),
+    ("=", Command::Alike, "the same for the whole place"),
     ("d", Command::Disturbed, "this terminal was disturbed or opened again"),
     ("+", Command::Remark, "a remark"),
     ("l", Command::Slip, "the last answer was a slip: put it right"),

@@ -213,6 +213,7 @@ const TABLE: &[KeyRow] = &[
     doing!("t", 't', Tool, "tool or its setting"),
     doing!("p", 'p', Person, "another person"),
     doing!("j", 'j', Row, "work a row"),
+    doing!("=", '=', Alike, "the same for the whole place"),
     doing!("d", 'd', Disturbed, "disturbed or opened again"),
     doing!("+", '+', Remark, "a remark"),
     doing!("l", 'l', Slip, "the last answer was a slip"),

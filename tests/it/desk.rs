@@ -138,7 +138,7 @@ impl Person {
                 let required = self.state.work().and_then(|work| work.required);
                 let ends = text.contains("before it is turned") || text.contains("once more");
                 let torque = if ends { span } else { required };
-                torque.unwrap().value.to_string()
+                torque.unwrap().value.normalize().to_string()
             }
             Answers::Number if text.contains("Lowest") => "0.5".into(),
             Answers::Number if text.contains("Highest") => "6".into(),

@@ -49,6 +49,7 @@ fn doing(dice: &mut Dice) -> Command {
         Command::Leave,
         Command::Person,
         Command::Row,
+        Command::Alike,
         Command::Amend,
     ])
 }

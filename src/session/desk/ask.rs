@@ -5,6 +5,7 @@ use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use super::forms::finding::singly;
 use super::forms::{opening, sign_off};
 use super::question::{Answers, Question, Seen, Topic, choice};
+use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
 use crate::domain::record::{Fact, MarkResult, Outcome, Tug};
 use crate::session::act::Act;
@@ -100,8 +101,18 @@ fn at_terminal(state: &State, at: TerminalIndex) -> Form {
         (Some(Need::Strands), _) => Form::new(Purpose::Strands(at)),
         (Some(Need::LookAtScrew { .. }), _) => Form::new(Purpose::Screw(at)),
         (Some(_), _) => Form::new(Purpose::WayOut(at)),
+        (None, Some(Step::Mark)) if state.desk.marks_with_place => marks(state, at),
         (None, Some(step)) => Form::new(Purpose::Step(at, step)),
         (None, None) => Form::new(Purpose::Idle(at)),
+    }
+}
+
+/// The marks of a whole place, or the one that is left of it.
+fn marks(state: &State, at: TerminalIndex) -> Form {
+    let place = state.visit.terminal(at).map(|terminal| Scope::Place(terminal.place.clone()));
+    match place.filter(|place| waiting_for(state, place, Together::Mark).len() > 1) {
+        Some(place) => Form::new(Purpose::Together(place, Together::Mark)),
+        None => Form::new(Purpose::Step(at, Step::Mark)),
     }
 }
 

@@ -5,6 +5,7 @@ use super::form::{DeskAct, Field, Form, Next, Purpose};
 use super::forms::slip;
 use super::route::{next_target, pass_of};
 use super::step::{advance, note, refocus};
+use super::together::alike_here;
 use super::{Left, State};
 use crate::domain::names::Seq;
 use crate::session::visit::TerminalIndex;
@@ -35,6 +36,10 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         }
         DeskAct::KeepBoard => state.desk.board_kept = true,
         DeskAct::Notes(on) => state.desk.notes = on,
+        DeskAct::MarksWithPlace(on) => {
+            state.desk.marks_with_place = on;
+            refocus(state);
+        }
     }
 }
 
@@ -129,6 +134,15 @@ pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, eff
         }
         Command::Person => Some(Form::new(Purpose::Hands)),
         Command::Row => Some(Form::new(Purpose::Row)),
+        Command::Alike => match alike_here(state) {
+            Some((scope, step)) => Some(Form::new(Purpose::Together(scope, step))),
+            None => {
+                return note(
+                    state,
+                    "nothing here is answered for the whole place: prepare, entry or mark can be",
+                );
+            }
+        },
         Command::Amend => at_focus(Purpose::AmendValue),
         Command::Back | Command::Leave => None,
     };

@@ -18,6 +18,8 @@ pub enum Command {
     Person,
     /// Work a row.
     Row,
+    /// The same for the whole place.
+    Alike,
     /// Disturbed or opened again.
     Disturbed,
     /// A remark.

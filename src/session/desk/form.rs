@@ -3,8 +3,8 @@
 
 use super::State;
 use super::question::Question;
-use super::row::WayStep;
-use crate::domain::names::{PersonId, SpanId, ToolId, WayNumber};
+use super::together::{Scope, Together};
+use crate::domain::names::{PersonId, SpanId, ToolId};
 use crate::session::act::Act;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -90,8 +90,8 @@ pub enum Purpose {
     AmendFromFile,
     /// A row.
     Row,
-    /// A way at once.
-    Way(WayNumber, WayStep),
+    /// A way or a place at once.
+    Together(Scope, Together),
     /// Answers from notes.
     Notes,
     /// Abandon.
@@ -257,6 +257,8 @@ pub(super) enum DeskAct {
     KeepBoard,
     /// Answers come from notes, or no longer.
     Notes(bool),
+    /// Witness marks are answered with the place, or one by one.
+    MarksWithPlace(bool),
 }
 
 impl Form {
@@ -320,7 +322,7 @@ impl Form {
             Purpose::AmendValue(at) => f::amend::value(self, state, *at),
             Purpose::AmendFromFile => f::amend::from_file(self, state),
             Purpose::Row => super::row::row(self, state),
-            Purpose::Way(way, step) => super::row::way(self, state, *way, *step),
+            Purpose::Together(scope, step) => super::together::together(self, state, scope, *step),
             Purpose::Notes => super::row::notes(self, state),
             Purpose::Abandon => f::doing::abandon(self),
             Purpose::Slip(seq) => f::slip::slip(self, state, *seq),

@@ -4,7 +4,7 @@ use super::State;
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use super::forms::finding::singly;
 use super::question::{Answers, Question, Topic, choice, own_words};
-use super::row::WayStep;
+use super::together::{Scope, Together, waiting_for};
 use crate::domain::names::WayNumber;
 use crate::domain::record::TorqueResult;
 use crate::session::act::Act;
@@ -64,21 +64,25 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
     if standing.settling.is_some() {
         add(format!("{name}: settle not waited for"), Entry::Begin(Purpose::WaiveSettle(vec![at])));
     }
+    let scopes = terminal.way.map(Scope::Way).into_iter().chain([Scope::Place(terminal.place.clone())]);
+    for scope in scopes {
+        for (words, step) in [
+            ("prepared alike", Together::Prepare),
+            ("all entries right", Together::Enter),
+            ("all fingers seated", Together::Seat),
+            ("all marks", Together::Mark),
+        ] {
+            if waiting_for(state, &scope, step).len() > 1 {
+                add(format!("{scope}: {words}"), Entry::Begin(Purpose::Together(scope.clone(), step)));
+            }
+        }
+    }
     if let Some(way) = terminal.way {
         let same: Vec<TerminalIndex> = visit
             .terminals()
             .filter(|(_, t, s)| t.way == Some(way) && s.aside.is_none())
             .map(|(at, _, _)| at)
             .collect();
-        for (words, step) in [
-            ("prepared alike", WayStep::Prepare),
-            ("all entries right", WayStep::Enter),
-            ("all marks", WayStep::Mark),
-        ] {
-            if super::row::of_way(state, way, step).len() > 1 {
-                add(format!("way {way}: {words}"), Entry::Begin(Purpose::Way(way, step)));
-            }
-        }
         add(format!("set aside the whole way {way}"), Entry::Begin(Purpose::SetAside(same)));
     }
     if terminal.device.is_some() {
@@ -114,6 +118,9 @@ fn of_board(state: &State, list: &mut Entries) {
             add(format!("tool {id} was dropped or overloaded"), Entry::Begin(Purpose::Doubt(id.clone())));
         }
     }
+    let on = !state.desk.marks_with_place;
+    let marks = if on { "witness marks with the place" } else { "witness marks one by one" };
+    add(marks.into(), Entry::Desk(DeskAct::MarksWithPlace(on)));
     let notes = if state.desk.notes { "answers no longer from notes" } else { "answers from notes" };
     add(notes.into(), Entry::Begin(Purpose::Notes));
     add("a remark".into(), Entry::Begin(Purpose::Remark(state.desk.focus)));

@@ -13,6 +13,7 @@ pub mod row;
 pub mod settle;
 mod step;
 mod tighten;
+pub mod together;
 mod walk;
 mod words;
 
@@ -134,6 +135,8 @@ pub struct Desk {
     pub signing: bool,
     /// Answers come from notes.
     pub notes: bool,
+    /// Witness marks are answered together when a place is done.
+    pub marks_with_place: bool,
     /// The person decided to go on with the board of the visit although the file differs.
     pub board_kept: bool,
     /// How the person left.
@@ -182,6 +185,7 @@ impl State {
             last: None,
             signing: false,
             notes: false,
+            marks_with_place: false,
             board_kept: false,
             left: None,
         };

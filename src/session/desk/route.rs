@@ -7,6 +7,7 @@ use crate::domain::record::{Order, Outcome};
 use crate::domain::torque::Torque;
 use crate::session::decide::setting_for;
 use crate::session::standing::{Need, Standing};
+use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
 use std::collections::HashMap;
 
@@ -135,6 +136,7 @@ pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
         && !state.desk.later.contains(&focus)
         && let Some(now) = waits(focus)
         && (now == pass || pass == Pass::Tightening)
+        && !(only_mark(state, focus) && others_first(state, focus))
     {
         return Some((focus, pass));
     }
@@ -154,6 +156,25 @@ pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
     next
 }
 
+/// Whether nothing but its mark is left there, and marks are answered with the place.
+fn only_mark(state: &State, at: TerminalIndex) -> bool {
+    let next = state.visit.standing(at).filter(|s| s.need.is_none()).and_then(Standing::next_step);
+    state.desk.marks_with_place && next == Some(Step::Mark)
+}
+
+/// Whether something else is still to be done in the group of a terminal.
+fn others_first(state: &State, at: TerminalIndex) -> bool {
+    let (visit, pass) = (&state.visit, Pass::Tightening);
+    let order = visit.route();
+    let here = group(visit, order, pass, at);
+    visit.terminals().any(|(other, _, standing)| {
+        pass_of(standing) == Some(pass)
+            && !only_mark(state, other)
+            && workable(state, other, false)
+            && group(visit, order, pass, other) == here
+    })
+}
+
 /// The next terminal by the order of the walk, waits apart.
 fn next_of_walk(state: &State) -> Option<(TerminalIndex, Pass)> {
     let visit = &state.visit;
@@ -167,8 +188,11 @@ fn next_of_walk(state: &State) -> Option<(TerminalIndex, Pass)> {
     };
     if let (Some(focus), Some(pass)) = (state.desk.focus, state.desk.pass) {
         let here = group(visit, order, pass, focus);
-        let near: Vec<TerminalIndex> =
+        let mut near: Vec<TerminalIndex> =
             candidates(pass).into_iter().filter(|at| group(visit, order, pass, *at) == here).collect();
+        if near.iter().any(|at| !only_mark(state, *at)) {
+            near.retain(|at| !only_mark(state, *at));
+        }
         if let Some(at) = nearest(state, pass, focus, &near) {
             return Some((at, pass));
         }

@@ -1,4 +1,4 @@
-//! Several at once: a row tightened and told afterwards, and a way prepared, entered or marked alike.
+//! A row tightened and told afterwards, and answers from notes.
 //!
 //! The count is typed by the person who counted the paint marks. It is never offered, and a wrong one is refused
 //! without the right one being shown.
@@ -8,8 +8,7 @@ use super::form::{DeskAct, Field, Form, Next, asked};
 use super::forms::gate::terminals_of;
 use super::question::{Answers, Question, Seen, Topic, choice, own_words};
 use super::route::{Pass, group, sequence, tool_for};
-use crate::domain::conductor::Preparation;
-use crate::domain::names::{ConductorName, TerminalName, ToolId, WayNumber};
+use crate::domain::names::{ConductorName, TerminalName, ToolId};
 use crate::domain::record::{MarkResult, Mode, Tug};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
@@ -79,7 +78,7 @@ fn mode(state: &State) -> Mode {
     }
 }
 
-fn ask(text: impl Into<String>, answers: Answers) -> Question {
+pub(super) fn ask(text: impl Into<String>, answers: Answers) -> Question {
     Question::new(Topic::Row, text, answers)
 }
 
@@ -127,11 +126,11 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
         Field::Pick,
         ask(
             "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
-            choice(["the whole row is done", "broken off before its end"]),
+            choice(["the whole row is done", "done, but some of it not", "broken off before its end"]),
         )
         .hint(format!("The row: {listed}."))
     );
-    let names = if form.pick(Field::Pick) == Some(2) {
+    let names = if form.pick(Field::Pick) == Some(3) {
         let list = names.iter().map(ToString::to_string);
         asked!(form, Field::Cause, ask("Which is the last one with its paint mark?", choice(list)));
         let marked = form.pick(Field::Cause).unwrap_or(0);
@@ -155,13 +154,17 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
         let typed = asked!(form, Field::Read, question);
         read_decimal(&typed).ok().map(|value| Torque::new(value, unit))
     };
-    let left_out = asked!(
-        form,
-        Field::Words,
-        ask("Which of the row were not good, or not done? Names with commas, or the word none:", own_words())
-            .hint("They stay open and are taken one by one.")
-    );
-    let left_out = exceptions(state, &left_out).unwrap_or_default();
+    let left_out = if form.pick(Field::Pick) == Some(1) {
+        Vec::new()
+    } else {
+        let typed = asked!(
+            form,
+            Field::Words,
+            ask("Which were not good, or not done? Names with commas, or the word none:", own_words())
+                .hint("They stay open and are taken one by one.")
+        );
+        exceptions(state, &typed).unwrap_or_default()
+    };
     let done: Vec<TerminalName> = names.into_iter().filter(|name| !left_out.contains(name)).collect();
     let typed = asked!(
         form,
@@ -200,106 +203,6 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
     }
     acts.push(Act::Mark { terminals: done, result, mode });
     Next::Do(acts)
-}
-
-/// What can be answered for a whole way at once.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum WayStep {
-    /// Prepare its conductors alike.
-    Prepare,
-    /// Its entries are right.
-    Enter,
-    /// Its witness marks.
-    Mark,
-}
-
-/// Conductors or terminals of a way whose next step this is; of marks the terminals.
-pub(super) fn of_way(
-    state: &State,
-    way: WayNumber,
-    step: WayStep,
-) -> Vec<(TerminalName, Option<ConductorName>)> {
-    let mut found = Vec::new();
-    for (at, terminal, standing) in state.visit.terminals().filter(|(_, t, _)| t.way == Some(way)) {
-        if standing.aside.is_some()
-            || standing.need.is_some()
-            || state.visit.live_source(&terminal.name).is_some()
-        {
-            continue;
-        }
-        let open = |step: Step| !standing.answer(step).is_some_and(|answer| answer.good);
-        for candidate in &standing.steps {
-            let fits = match (step, candidate) {
-                (WayStep::Prepare, Step::Prepare(_)) => open(*candidate),
-                (WayStep::Enter, Step::Enter(nth)) => {
-                    let finger = !standing.steps.contains(&Step::Prepare(*nth));
-                    !finger && open(*candidate) && !open(Step::Prepare(*nth))
-                }
-                (WayStep::Mark, Step::Mark) => standing.next_step() == Some(Step::Mark),
-                _ => false,
-            };
-            let conductor = match candidate {
-                Step::Prepare(nth) | Step::Enter(nth) => state.visit.conductor_name(at, *nth),
-                Step::Torque { .. } | Step::Tug(_) | Step::Mark => None,
-            };
-            if fits {
-                found.push((terminal.name.clone(), conductor));
-            }
-        }
-    }
-    found
-}
-
-pub(super) fn way(form: &Form, state: &State, way: WayNumber, step: WayStep) -> Next {
-    let all = of_way(state, way, step);
-    if all.is_empty() {
-        return Next::Desk(DeskAct::Note(format!("nothing of way {way} waits for that")));
-    }
-    let listed =
-        all.iter().map(|(name, conductor)| conductor.as_ref().map_or(name.0.as_str(), |c| c.as_str()));
-    let listed = format!("Way {way}: {}.", listed.collect::<Vec<_>>().join(", "));
-    let out = asked!(
-        form,
-        Field::Words,
-        ask("Which of them not? Names of terminals with commas, or the word none:", own_words()).hint(listed)
-    );
-    let out = exceptions(state, &out).unwrap_or_default();
-    let rest: Vec<(TerminalName, Option<ConductorName>)> =
-        all.into_iter().filter(|(name, _)| !out.contains(name)).collect();
-    let conductors: Vec<ConductorName> = rest.iter().filter_map(|(_, conductor)| conductor.clone()).collect();
-    let terminals: Vec<TerminalName> = rest.into_iter().map(|(name, _)| name).collect();
-    let mode = if state.is_rehearsal() { Mode::Rehearsed } else { Mode::Way };
-    match step {
-        WayStep::Prepare => {
-            let list = Preparation::NAMED.iter().map(Preparation::words);
-            asked!(form, Field::Pick, ask("All of those: prepared how?", choice(list)));
-            let how =
-                form.pick(Field::Pick).and_then(|n| Preparation::NAMED.get(n.saturating_sub(1))).cloned();
-            let how = how.unwrap_or(Preparation::InLay);
-            Next::Do(vec![Act::Prepare { conductors, how, aluminium: Vec::new(), mode }])
-        }
-        WayStep::Enter => {
-            asked!(
-                form,
-                Field::TailTug,
-                ask(
-                    "All of those: look at each. The entry is:",
-                    Answers::Observed(vec![Seen { key: 'r', word: "right" }])
-                )
-                .hint("Right circuit, right side of the clamp, every strand in, no insulation under it.")
-            );
-            Next::Do(vec![Act::Enter { conductors, fault: None, mode }])
-        }
-        WayStep::Mark => {
-            let marked = asked!(
-                form,
-                Field::TailMark,
-                ask("The witness mark, of all of those:", Answers::Observed(super::ask::MARKED.to_vec()))
-            );
-            let result = MarkResult::of(&marked).unwrap_or(MarkResult::NotUsed);
-            Next::Do(vec![Act::Mark { terminals, result, mode }])
-        }
-    }
 }
 
 /// Answers come from notes from now on: who kept them and when is a remark of its own.

@@ -253,7 +253,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Way(..));
+    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Together(..));
     let good = match (field, &form.purpose) {
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
         (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
