@@ -31,11 +31,6 @@ pub(crate) fn bench(table: &mut Printed, folder: &Path) -> io::Result<()> {
             &mut || whole(&mut Command::new("true")),
         ],
     );
-    table.ratio(
-        "check of an 18-way board, whole process, to --version",
-        &checked,
-        &version,
-        "under 5 ms",
-    )?;
+    table.ratio("check of an 18-way board, whole process, to --version", &checked, &version, "under 5 ms")?;
     table.note(&format!("the process `true` takes {:.3} ms here", nothing.median_ms()))
 }

@@ -61,8 +61,12 @@ pub(crate) fn bench(table: &mut Printed, folder: &Path) -> io::Result<()> {
         peak = ours.peak_kib().or(peak);
     }
     table.ratio("key to durable and drawn, to bare append and bare frame", &walked, &bared, "1.5")?;
-    table.note("bare: the bench binary again; the same bytes into the same folder, fdatasync, one line drawn")?;
-    let kib = |kib: Option<u64>| kib.map_or("not told here".into(), |kib| format!("{:.1} MiB", kib as f64 / 1024.0));
+    table.note(
+        "bare: the bench binary again; the same bytes into the same folder, fdatasync, one line drawn",
+    )?;
+    let kib = |kib: Option<u64>| {
+        kib.map_or("not told here".into(), |kib| format!("{:.1} MiB", kib as f64 / 1024.0))
+    };
     table.figure("peak memory, engine shed, first frame", &kib(first), "under 16 MiB")?;
     table.figure("peak memory, engine shed, rehearsal to its end", &kib(peak), "under 16 MiB")
 }
