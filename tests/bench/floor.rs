@@ -26,7 +26,8 @@ pub(crate) fn empty_frame() -> io::Result<()> {
     guard.end_frame()
 }
 
-/// `l` loads what is to be appended next; Enter appends it, syncs, and draws one line that says so; `q` ends.
+/// `l` loads what is to be appended next; Enter appends it, syncs, and draws one line that says so. It is ended from
+/// outside.
 pub(crate) fn bare_append(file: &Path, next: &Path) -> io::Result<()> {
     let mut file = OpenOptions::new().append(true).create_new(true).open(file)?;
     let mut guard = Guard::new(BufWriter::with_capacity(FRAME_BYTES, stdout()), OwnTerminal)?;
@@ -39,15 +40,12 @@ pub(crate) fn bare_append(file: &Path, next: &Path) -> io::Result<()> {
         terminal.draw(|frame| frame.render_widget(Paragraph::new(line), frame.area()))?;
         guard.end_frame()?;
         let Event::Key(key) = event::read()? else { continue };
-        match key.code {
-            KeyCode::Char('l') => bytes = std::fs::read(next)?,
-            KeyCode::Enter => {
-                file.write_all(&bytes)?;
-                file.sync_data()?;
-                count += 1;
-            }
-            KeyCode::Char('q') => return Ok(()),
-            _ => {}
+        if key.code == KeyCode::Char('l') {
+            bytes = std::fs::read(next)?;
+        } else if key.code == KeyCode::Enter {
+            file.write_all(&bytes)?;
+            file.sync_data()?;
+            count += 1;
         }
     }
 }

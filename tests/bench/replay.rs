@@ -32,9 +32,9 @@ impl Recorder for Linked {
     fn append(&mut self, drafts: Vec<Draft>) -> Result<Vec<Line>, StoreTrouble> {
         let mut lines = Vec::new();
         for draft in drafts {
-            let (bytes, line, link) = line::encode(&draft, &self.link).unwrap();
+            let (bytes, line, its_link) = line::encode(&draft, &self.link).unwrap();
             self.bytes.extend(bytes);
-            self.link = link;
+            self.link = its_link;
             lines.push(line);
         }
         Ok(lines)
