@@ -20,6 +20,7 @@ mod positions;
 mod problem;
 mod quantity;
 mod rows;
+mod split;
 mod syntax;
 mod torques;
 mod whole;

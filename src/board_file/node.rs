@@ -1,11 +1,9 @@
 //! The text of a board file as keys and values that know their place.
 //!
-//! RON itself reads the text; here it is only asked for the raw text of every key and value, whose address gives the
-//! byte in the file. Nothing is derived, because a derived reader stops at the first mistake and keeps no places.
+//! RON itself has accepted the text; here it is taken apart, and the address of every key and value gives its byte in
+//! the file. Nothing is derived, because a derived reader stops at the first mistake and keeps no places.
 
-use ron::value::RawValue;
-use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
-use std::fmt;
+use super::split::{Piece, pieces};
 use std::ops::Range;
 
 /// A value and where it stands.
@@ -109,10 +107,10 @@ impl<'a> Node<'a> {
         Self { text: kept.trim_end(), at }
     }
 
-    fn of(raw: &'a RawValue, outer: Node<'a>) -> Self {
-        let text = raw.get_ron();
-        let off = text.as_ptr().addr().saturating_sub(outer.text.as_ptr().addr());
-        Self::trimmed(text, outer.at.saturating_add(off))
+    /// A part of this value's text as a value of its own.
+    fn part(&self, text: &'a str) -> Self {
+        let off = text.as_ptr().addr().saturating_sub(self.text.as_ptr().addr());
+        Self { text, at: self.at.saturating_add(off) }
     }
 
     /// What the value looks like, one level deep.
@@ -124,10 +122,7 @@ impl<'a> Node<'a> {
             '"' => self.string(),
             'r' if after.starts_with(['"', '#']) => self.string(),
             '{' => self.pairs(),
-            '[' => parts(self.text).map_or(Shape::Other, |parts| match parts {
-                Parts::Items(items) => Shape::List(self.nodes(&items)),
-                Parts::Fields(_) => Shape::Other,
-            }),
+            '[' => pieces(self.text).map_or(Shape::Other, |items| Shape::List(self.nodes(&items))),
             '0'..='9' | '+' | '-' | '.' => Shape::Number(until_comment(self.text)),
             _ if word == "true" || word == "false" => Shape::Bool(word == "true"),
             _ => self.named(word, skip_blank(after)),
@@ -135,42 +130,38 @@ impl<'a> Node<'a> {
     }
 
     fn string(&self) -> Shape<'a> {
-        ron::from_str::<String>(self.text).map_or(Shape::Other, Shape::Text)
+        let plain = self.text.strip_prefix('"').and_then(|text| text.strip_suffix('"'));
+        match plain.filter(|text| !text.contains(['"', '\\'])) {
+            Some(text) => Shape::Text(text.to_owned()),
+            None => ron::from_str::<String>(self.text).map_or(Shape::Other, Shape::Text),
+        }
     }
 
     fn named(&self, word: &'a str, after: &'a str) -> Shape<'a> {
         if !after.starts_with('(') {
             return if word.is_empty() { Shape::Other } else { Shape::Word(word) };
         }
-        match parts(after) {
-            Some(Parts::Fields(fields)) => {
-                let made = fields.into_iter().map(|(key, value)| {
-                    let off = key.as_ptr().addr().saturating_sub(self.text.as_ptr().addr());
-                    let start = self.at.saturating_add(off);
-                    Field { key, span: start..start.saturating_add(key.len()), value: Self::of(value, *self) }
-                });
-                Shape::Struct(word, made.collect())
-            }
-            Some(Parts::Items(items)) => Shape::Tuple(word, self.nodes(&items)),
-            None => Shape::Other,
+        let Some(pieces) = pieces(after) else { return Shape::Other };
+        let fields = pieces.iter().map(|piece| {
+            let key = self.part(piece.key?);
+            Some(Field { key: key.text, span: key.span(), value: self.part(piece.value) })
+        });
+        match fields.collect::<Option<Vec<_>>>().filter(|fields| !fields.is_empty()) {
+            Some(fields) => Shape::Struct(word, fields),
+            None => Shape::Tuple(word, self.nodes(&pieces)),
         }
     }
 
-    fn nodes(&self, items: &[&'a RawValue]) -> Vec<Node<'a>> {
-        items.iter().map(|raw| Self::of(raw, *self)).collect()
+    fn nodes(&self, items: &[Piece<'a>]) -> Vec<Node<'a>> {
+        items.iter().map(|item| self.part(item.value)).collect()
     }
 
     fn pairs(&self) -> Shape<'a> {
-        ron::from_str::<Pairs<'a>>(self.text).map_or(Shape::Other, |Pairs(pairs)| {
-            Shape::Map(
-                pairs.iter().map(|(key, value)| (Self::of(key, *self), Self::of(value, *self))).collect(),
-            )
-        })
+        let pairs = pieces(self.text).and_then(|pieces| {
+            pieces.iter().map(|pair| Some((self.part(pair.key?), self.part(pair.value)))).collect()
+        });
+        pairs.map_or(Shape::Other, Shape::Map)
     }
-}
-
-fn parts(text: &str) -> Option<Parts<'_>> {
-    ron::from_str::<Parts<'_>>(text).ok()
 }
 
 fn word_of(text: &str) -> &str {
@@ -214,75 +205,6 @@ fn skip_block(text: &str) -> &str {
             }
             rest = chars.as_str();
         }
-    }
-}
-
-/// What stands in round or square brackets.
-enum Parts<'a> {
-    Fields(Vec<(&'a str, &'a RawValue)>),
-    Items(Vec<&'a RawValue>),
-}
-
-impl<'de> Deserialize<'de> for Parts<'de> {
-    fn deserialize<D: Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
-        reader.deserialize_any(PartsVisitor)
-    }
-}
-
-struct PartsVisitor;
-
-impl<'de> Visitor<'de> for PartsVisitor {
-    type Value = Parts<'de>;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("something in brackets")
-    }
-
-    fn visit_unit<E>(self) -> Result<Self::Value, E> {
-        Ok(Parts::Items(Vec::new()))
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<Self::Value, A::Error> {
-        let mut fields = Vec::new();
-        while let Some(entry) = from.next_entry::<&str, &RawValue>()? {
-            fields.push(entry);
-        }
-        Ok(Parts::Fields(fields))
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut from: A) -> Result<Self::Value, A::Error> {
-        let mut items = Vec::new();
-        while let Some(item) = from.next_element()? {
-            items.push(item);
-        }
-        Ok(Parts::Items(items))
-    }
-}
-
-/// What stands in braces; a key that stands twice is kept twice.
-struct Pairs<'a>(Vec<(&'a RawValue, &'a RawValue)>);
-
-impl<'de> Deserialize<'de> for Pairs<'de> {
-    fn deserialize<D: Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
-        reader.deserialize_map(PairsVisitor)
-    }
-}
-
-struct PairsVisitor;
-
-impl<'de> Visitor<'de> for PairsVisitor {
-    type Value = Pairs<'de>;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a map in braces")
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<Self::Value, A::Error> {
-        let mut pairs = Vec::new();
-        while let Some(pair) = from.next_entry()? {
-            pairs.push(pair);
-        }
-        Ok(Pairs(pairs))
     }
 }
 

@@ -159,5 +159,13 @@ pub(super) fn carries_a_link(bytes: &[u8]) -> bool {
 }
 
 fn last_place(bytes: &[u8], wanted: &[u8]) -> Option<usize> {
-    bytes.windows(wanted.len()).rposition(|window| window == wanted)
+    let first = wanted.first()?;
+    let mut before = bytes;
+    loop {
+        let at = before.iter().rposition(|byte| byte == first)?;
+        if bytes.get(at..).is_some_and(|rest| rest.starts_with(wanted)) {
+            return Some(at);
+        }
+        before = before.get(..at)?;
+    }
 }

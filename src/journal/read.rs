@@ -87,10 +87,11 @@ pub fn parse(bytes: &[u8]) -> Result<Record, ReadFault> {
     for (place, piece) in pieces(bytes) {
         let content = piece.strip_suffix(b"\n");
         let whole = content.unwrap_or(piece);
-        if place == 1 {
+        let decoded = line::decode(whole, &record.link);
+        if place == 1 && !decoded.as_ref().is_ok_and(|(line, _)| opens_ours(line)) {
             first_line(whole, content.is_some())?;
         }
-        match line::decode(whole, &record.link) {
+        match decoded {
             Ok((line, its_link)) => {
                 let damaged = |what| ReadFault::Damaged(Damage::new(place, what, whole));
                 in_its_place(place, &line, record.end).map_err(damaged)?;
@@ -200,6 +201,11 @@ pub fn format_of(first_line: &[u8]) -> Option<u64> {
 pub(super) fn id_of(first_line: &[u8]) -> Option<String> {
     let first: FirstLine = serde_json::from_slice(first_line).ok()?;
     Some(first.fact.opened.id)
+}
+
+/// Whether it opens a visit in our own format.
+fn opens_ours(line: &Line) -> bool {
+    opened(line).is_some_and(|opened| opened.format == FORMAT)
 }
 
 /// Tells a newer record, and what never was a record, from a damaged one, before line 1 is judged by rules that

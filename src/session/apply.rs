@@ -13,17 +13,28 @@ use crate::domain::tool::ToolKind;
 /// Takes one confirmed line in.
 #[must_use]
 pub fn apply(mut visit: Visit, line: &Line) -> Visit {
-    let at = visit.lines.len();
-    visit.lines.push(line.clone());
-    let touched = take_in(&mut visit, at, line);
+    let touched = take(&mut visit, line);
     settle_standings(&mut visit, touched);
     visit
 }
 
-/// Folds a whole record.
+/// Folds a whole record, as [`apply`] does line by line. Where terminals stand follows from the lines alone, so it
+/// is worked out once, when all of them are there.
 #[must_use]
 pub fn replay(lines: &[Line]) -> Visit {
-    lines.iter().fold(Visit::empty(), apply)
+    let mut visit = Visit::empty();
+    visit.lines.reserve(lines.len());
+    for line in lines {
+        let _at_the_end = take(&mut visit, line);
+    }
+    settle_standings(&mut visit, Touched::All);
+    visit
+}
+
+fn take(visit: &mut Visit, line: &Line) -> Touched {
+    let at = visit.lines.len();
+    visit.lines.push(line.clone());
+    take_in(visit, at, line)
 }
 
 /// Which standings have to be derived again.
