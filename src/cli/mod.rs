@@ -28,12 +28,7 @@ pub(crate) const PROGRAM: &str = concat!("witnessmark ", env!("CARGO_PKG_VERSION
 /// Walks an electrician through every terminal of a distribution board and writes the record up as an appendix to
 /// the certificate.
 #[derive(Debug, Parser)]
-#[command(
-    name = "witnessmark",
-    version,
-    disable_help_subcommand = true,
-    args_conflicts_with_subcommands = true
-)]
+#[command(name = "witnessmark", version, disable_help_subcommand = true)]
 struct Typed {
     #[command(subcommand)]
     what: Option<What>,
@@ -138,7 +133,24 @@ fn run(arguments: impl IntoIterator<Item = OsString>, talk: &mut Talk<'_>) -> u8
     failure.code()
 }
 
-fn carry_out(typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
+impl What {
+    /// Where the records folder of the command stands; nothing for commands that look at no records.
+    fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
+        match self {
+            Self::Walk { face, .. } | Self::Rehearse { face, .. } => Some(&mut face.records.records),
+            Self::Appendix { records, .. } | Self::Places { records } => Some(&mut records.records),
+            Self::Check { .. } | Self::Intact { .. } | Self::Example => None,
+        }
+    }
+}
+
+fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
+    // `--records` may stand before the command as well as behind it.
+    if let Some(Some(records)) = typed.what.as_mut().map(What::records_mut)
+        && records.is_none()
+    {
+        records.clone_from(&typed.records.records);
+    }
     match typed.what {
         None => overview::start(talk, typed.records.records.as_deref()),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),

@@ -23,7 +23,7 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
     let found = archive::scan(&RealStorage, &records, false)?;
     refuse_damaged(talk, &found, &records, &file)?;
     let clock = Clock::start();
-    let mut start = start(&file, false)?;
+    let mut start = start(&file, false, face_words(talk, face))?;
     offers(&found, &file, &mut start);
     let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
     let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
@@ -44,7 +44,7 @@ pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) ->
         })?,
     };
     let clock = Clock::start();
-    let start = start(&file, true)?;
+    let start = start(&file, true, face_words(talk, face))?;
     let board = path.map(Path::to_path_buf);
     let after = After { records: records.clone(), board, rehearsal: true, face };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
@@ -78,12 +78,24 @@ fn refuse_damaged(
     Ok(())
 }
 
-fn start(file: &ReadBoard, rehearsal: bool) -> Result<Start, Failure> {
+/// How the person is spoken to, as a session line says it.
+fn face_words(talk: &Talk<'_>, face: &Face) -> &'static str {
+    if !face.plain && talk.around.has_a_screen() {
+        "full screen"
+    } else if talk.around.typed {
+        "line by line"
+    } else {
+        "line by line, answers not typed at a terminal"
+    }
+}
+
+fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure> {
     let chance =
         |why: std::io::Error| Failure::Wrong(format!("error: no random numbers from this system: {why}"));
     Ok(Start {
         program: PROGRAM.into(),
         id: names::new_id().map_err(chance)?,
+        face: face.to_owned(),
         nonce: names::new_nonce().map_err(chance)?,
         board: file.board.clone(),
         board_sha256: file.sha256.clone(),
@@ -158,7 +170,7 @@ fn go_on(
 ) -> Result<(State, Keeper), Failure> {
     let session = |torn: Option<Torn>| Session {
         nonce: start.nonce.clone(),
-        program: PROGRAM.into(),
+        program: start.program_and_face(),
         cause: SessionCause::Resumed,
         torn,
     };
@@ -204,10 +216,7 @@ fn board_in_words(state: &State, file: &ReadBoard) -> Option<String> {
     let opened = state.visit.opened().filter(|opened| opened.board_sha256 != file.sha256)?;
     Some(match board::difference(&opened.board, &file.board) {
         None => "The board file was written anew since; it describes the same board.".into(),
-        Some(words) => format!(
-            "The board file has changed since: {words}. The walk goes on with the board of the record; taking the \
-             change over (amending) comes with a later version."
-        ),
+        Some(words) => format!("The board file has changed since: {words}. What holds is asked first."),
     })
 }
 

@@ -104,7 +104,9 @@ impl Limits {
             }
             Stated::Range { lower, upper, .. } => {
                 let unit = lower.unit;
-                made(Some(lower.value), upper.exact_in(unit).decimal(20), unit, Basis::Range)
+                let upper =
+                    if upper.unit == unit { Some(upper.value) } else { upper.exact_in(unit).decimal(20) };
+                made(Some(lower.value), upper, unit, Basis::Range)
             }
             Stated::AtMost { upper, .. } => made(None, Some(upper.value), upper.unit, Basis::AtMost),
         }

@@ -103,6 +103,8 @@ pub enum RemarkWhy {
     CalibrationNotStated,
     /// The tool's calibration had lapsed.
     CalibrationLapsed,
+    /// The scale at the end disagreed and was put right as a slip afterwards.
+    ScalePutRight,
     /// The tool was doubted afterwards and not released.
     ToolDoubted,
     /// The settle wait was not waited for.
@@ -126,6 +128,7 @@ impl RemarkWhy {
             Self::ResetOnPurpose => "tool reset on purpose in between",
             Self::CalibrationNotStated => "calibration not stated",
             Self::CalibrationLapsed => "calibration lapsed",
+            Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
             Self::ConditionalPass => "conditional pass",
@@ -285,7 +288,7 @@ impl Standing {
             Outcome::SetAside => Sign::Aside,
             Outcome::Settling => Sign::Settling,
             Outcome::Open if self.steps.is_empty() => Sign::Bare,
-            Outcome::Open if self.next_step().is_none() => Sign::Tightened,
+            Outcome::Open if self.next_step().is_none() && self.scale_to_be_read => Sign::Tightened,
             Outcome::Open if self.made_off() => Sign::MadeOff,
             Outcome::Open => Sign::Bare,
         }

@@ -5,9 +5,10 @@
 use super::error::TuiError;
 use super::events::{Keyboard, Then};
 use super::ui::Ui;
+use super::view::{COLUMNS, ROWS};
 use crate::session::desk::{Input, Recorder, Stamp, State};
 use ratatui::backend::Backend;
-use ratatui::crossterm::event::Event;
+use ratatui::crossterm::event::{Event, KeyEvent, KeyModifiers};
 use ratatui::{Frame, Terminal};
 
 /// What can happen.
@@ -95,6 +96,9 @@ impl<B: Backend> Loop<'_, B> {
                         }
                         continue;
                     };
+                    if self.unseen(&key) {
+                        continue;
+                    }
                     let then;
                     (state, then) = self.keyboard.press(state, stamp, &key, self.recorder);
                     if then == Then::Suspend {
@@ -108,6 +112,12 @@ impl<B: Backend> Loop<'_, B> {
             self.frame(&state)?;
         }
         Ok(state)
+    }
+
+    /// Whether the window is too small to show the question that a key would answer. Leaving works all the same.
+    fn unseen(&self, key: &KeyEvent) -> bool {
+        let small = self.terminal.size().is_ok_and(|size| size.width < COLUMNS || size.height < ROWS);
+        small && !key.modifiers.contains(KeyModifiers::CONTROL)
     }
 
     fn suspend(&mut self, state: State) -> Result<State, TuiError> {

@@ -13,6 +13,8 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 /// An observation key equal to the key just before it counts only after this time (own choice; design section 1).
 pub const LEANING_MS: u64 = 700;
+/// Time after any key within which an observation is not taken: pasted, or keys fallen upon. Own rule.
+pub(super) const BURST_MS: u64 = 40;
 
 /// What the loop has to do after a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,12 +83,13 @@ impl Keyboard {
         state
     }
 
-    /// Whether it is the key just before it again, too soon. A terminal without key releases sends a key that is
-    /// held down as presses, so only time can tell them apart.
+    /// Whether it is the key just before it again, too soon, or any key so soon that no hand typed it. A terminal
+    /// without key releases sends a key that is held down as presses, so only time can tell them apart.
     fn leans(&mut self, key: &KeyEvent, stamp: Stamp) -> bool {
         let before = self.before.replace((key.code, stamp.mono_ms));
         before.is_some_and(|(code, mono_ms)| {
-            code == key.code && stamp.mono_ms.saturating_sub(mono_ms) < LEANING_MS
+            let since = stamp.mono_ms.saturating_sub(mono_ms);
+            since < BURST_MS || (code == key.code && since < LEANING_MS)
         })
     }
 
@@ -217,7 +220,7 @@ fn observed(question: &Question, key: &str, word: &str, leaning: bool) -> Meanin
     }
     if leaning {
         return Meaning::Refused(format!(
-            "{key} again so soon was not taken: look first, then answer. Asked: {}",
+            "{key} so soon was not taken: look first, then answer. Asked: {}",
             question.wanted()
         ));
     }

@@ -7,7 +7,8 @@ use super::app::Screen;
 use ratatui::crossterm::cursor::{Hide, Show};
 use ratatui::crossterm::queue;
 use ratatui::crossterm::terminal::{
-    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
+    BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
+    LeaveAlternateScreen,
 };
 use std::io::{self, Write};
 use std::panic::{self, PanicHookInfo};
@@ -69,7 +70,8 @@ impl<W: Write> Shared<W> {
         self.modes.raw(true)?;
         self.inside.store(true, Ordering::SeqCst);
         let mut out = self.out();
-        queue!(out, EnterAlternateScreen, Hide)?;
+        // Cleared too: a program killed before may have left this very screen standing, half drawn.
+        queue!(out, EnterAlternateScreen, Clear(ClearType::All), Hide)?;
         out.flush()
     }
 

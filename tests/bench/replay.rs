@@ -66,6 +66,7 @@ fn record() -> Vec<u8> {
     let mut state = State::new(Start {
         program: "witnessmark bench".into(),
         id: "aaaaaaaa".into(),
+        face: String::new(),
         nonce: "n".into(),
         board: read.board,
         board_sha256: read.sha256,

@@ -53,6 +53,7 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
     Start {
         program: "witnessmark test".into(),
         id: "aaaaaaaa".into(),
+        face: String::new(),
         nonce: "n".into(),
         board: read.board,
         board_sha256: read.sha256,

@@ -1,7 +1,8 @@
 //! The end of the fold: remarks, what is still to be read, and the outcome.
 
 use super::Fold;
-use crate::domain::record::Outcome;
+use crate::domain::names::Seq;
+use crate::domain::record::{Fact, Outcome, ScaleAt};
 use crate::domain::tool::Validity;
 use crate::domain::verdict::Verdict;
 use crate::session::span::{Span, SpanEnd};
@@ -26,6 +27,9 @@ impl Fold<'_> {
                 add(RemarkWhy::ToolDoubted);
             }
             let span = t.span.as_ref().and_then(|id| self.visit.span(id));
+            if span.and_then(|span| span.end_seq).is_some_and(|seq| self.put_right(seq)) {
+                add(RemarkWhy::ScalePutRight);
+            }
             if span.is_some_and(|span| span.after_work) {
                 add(RemarkWhy::ScaleAfterWork);
             }
@@ -49,6 +53,15 @@ impl Fold<'_> {
         }
         remarks.extend(self.written.iter().map(|seq| RemarkWhy::Written(*seq)));
         remarks
+    }
+
+    /// Whether a closing scale was recorded as disagreeing, which takes two like readings, and agrees since a slip.
+    fn put_right(&self, seq: Seq) -> bool {
+        let Some(line) = self.visit.line(seq) else { return false };
+        match (&line.fact, self.visit.effective(line, None)) {
+            (Fact::Scale(was), Fact::Scale(is)) => was.at == ScaleAt::End && !was.agrees && is.agrees,
+            _ => false,
+        }
     }
 
     pub(super) fn finish(self) -> Standing {

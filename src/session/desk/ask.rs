@@ -162,8 +162,9 @@ fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     list.push("other, in own words".into());
     let conductor = state.visit.terminal(at).and_then(|terminal| terminal.conductors.get(nth));
     let offer = planned_or_last(state, at, nth).or_else(|| {
+        // A solid conductor has no strands to do anything with; nothing else is favoured.
         let solid = conductor.is_some_and(|c| c.class == Class::Solid);
-        rehearsed(state, if solid { "8" } else { "1" })
+        if solid { Some("8".to_owned()) } else { rehearsed(state, "1") }
     });
     let mut question = Question::new(
         Topic::Walk,

@@ -34,6 +34,8 @@ pub enum Purpose {
     ScaleStart(ToolId),
     /// Read the scale at the end of a span.
     ScaleEnd(SpanId),
+    /// What happened to a scale whose disagreement is recorded.
+    ScaleCause(crate::domain::names::Seq),
     /// The scale of a span cannot be read any more.
     ScaleLost(SpanId),
     /// An entered end is wrong.
@@ -301,6 +303,7 @@ impl Form {
             Purpose::Gate => f::gate::gate(self, state),
             Purpose::ScaleStart(tool) => f::scale::start(self, state, tool),
             Purpose::ScaleEnd(span) => f::scale::end(self, state, span),
+            Purpose::ScaleCause(seq) => f::scale::cause(self, state, *seq),
             Purpose::ScaleLost(span) => f::scale::lost(self, state, span),
             Purpose::EntryFault(at, nth) => f::finding::entry_fault(self, state, *at, *nth),
             Purpose::NotClicked(at) => f::finding::not_clicked(self, state, *at),

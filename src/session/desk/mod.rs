@@ -49,6 +49,8 @@ pub struct Start {
     pub program: String,
     /// Eight base-32 characters for a new record.
     pub id: String,
+    /// How this session is spoken to: full screen, line by line; stands in its line.
+    pub face: String,
     /// Random characters of this session.
     pub nonce: String,
     /// The board.
@@ -63,6 +65,14 @@ pub struct Start {
     pub person_offered: Option<(String, String)>,
     /// Tools offered, from the last visit.
     pub tools_offered: Vec<Tool>,
+}
+
+impl Start {
+    /// Program, version and face, as a session line says them.
+    #[must_use]
+    pub fn program_and_face(&self) -> String {
+        if self.face.is_empty() { self.program.clone() } else { format!("{}, {}", self.program, self.face) }
+    }
 }
 
 /// Something to be told to the person until the next answer.

@@ -2,13 +2,14 @@
 
 use super::ask;
 use super::doing::{back, do_at_desk, do_command, take_back_one};
-use super::event::{Effect, Event, Input, Recorder};
+use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
 use super::question::NotAnAnswer;
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
-use crate::domain::record::{Decided, DecidedTo, Draft, Fact, Line, Session, SessionCause};
+use crate::domain::names::Seq;
+use crate::domain::record::{Decided, DecidedTo, Draft, Fact, Line, ScaleAt, Session, SessionCause};
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::act::Act;
 use crate::session::apply::apply;
@@ -86,6 +87,9 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
         (Some(Purpose::Hands), Some(Fact::Person(person))) => {
             state.desk.form = Some(Form::new(Purpose::AtKeys(person.id.clone())));
         }
+        (Some(Purpose::ScaleEnd(_)), _) if disagreeing(lines).is_some() => {
+            state.desk.form = disagreeing(lines).map(|seq| Form::new(Purpose::ScaleCause(seq)));
+        }
         (Some(Purpose::Row), _) => state.desk.form = scale_of_row(&state, lines),
         (Some(Purpose::Notes), _) => state.desk.notes = true,
         (Some(Purpose::AmendFromFile), _) => state.desk.board_kept = true,
@@ -113,6 +117,16 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     refocus(&mut state);
     advance(&mut state, effects);
     state
+}
+
+/// The line of a closing scale that disagrees and was not explained.
+fn disagreeing(lines: &[Line]) -> Option<Seq> {
+    lines.iter().find_map(|line| match &line.fact {
+        Fact::Scale(scale) if scale.at == ScaleAt::End && !scale.agrees && scale.reset.is_none() => {
+            Some(line.seq)
+        }
+        _ => None,
+    })
 }
 
 /// After a row the scale is read at once, before the tool is turned or put away.
@@ -192,12 +206,16 @@ fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<E
         }
         Input::Submit => {
             let line = std::mem::take(&mut state.desk.typed);
-            answer(state, &line, effects);
+            if !answer(state, &line, effects) {
+                // What was not taken can be mended rather than typed anew.
+                state.desk.typed = line;
+            }
         }
         Input::Line(line) => {
             state.desk.typed.clear();
             answer(state, &line, effects);
         }
+        Input::Command(Command::Back) if !state.desk.typed.is_empty() => state.desk.typed.clear(),
         Input::Command(command) => {
             state.desk.typed.clear();
             do_command(state, command, leaving, effects);
@@ -229,29 +247,29 @@ fn reopen(state: &mut State, cause: SessionCause, stamp: Stamp, effects: &mut Ve
     state.desk.typed.clear();
     let session = Session {
         nonce: state.desk.start.nonce.clone(),
-        program: state.desk.start.program.clone(),
+        program: state.desk.start.program_and_face(),
         cause,
         torn: None,
     };
     submit(state, &[Act::Begin(session)], stamp, effects);
 }
 
-fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
+/// Takes a line as the answer to the question that stands; says whether it was taken.
+fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
     let form = ask::current(state);
     let Next::Ask(field, question) = form.next(state) else {
         advance(state, effects);
-        return;
+        return true;
     };
     let value = match question.read(line) {
         Ok(value) => value,
         Err(NotAnAnswer::Empty) if question.is_observation() => {
-            note(state, format!("an observation is never offered: {}", question.wanted()));
-            return;
+            return refused(state, format!("an observation is never offered: {}", question.wanted()));
         }
         Err(NotAnAnswer::Empty) => {
-            return note(state, format!("this cannot be left empty: {}", question.wanted()));
+            return refused(state, format!("this cannot be left empty: {}", question.wanted()));
         }
-        Err(NotAnAnswer::Unknown(wanted)) => return note(state, format!("not taken: {wanted}")),
+        Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
     let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Together(..));
     let good = match (field, &form.purpose) {
@@ -265,11 +283,18 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) {
         _ => tool::field_is_good(&form, state, field, &value),
     };
     if let Err(why) = good {
-        return note(state, format!("not taken: {why}"));
+        return refused(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
     *state.form_slot() = Some(form.with(field, value));
     advance(state, effects);
+    true
+}
+
+/// Says why an answer was not taken.
+fn refused(state: &mut State, words: impl Into<String>) -> bool {
+    note(state, words);
+    false
 }
 
 pub(super) fn note(state: &mut State, words: impl Into<String>) {

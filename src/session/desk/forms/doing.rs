@@ -1,7 +1,7 @@
 //! Doings with their reason: set aside, take up, remake, replace, disturbed, remark, abandon.
 
 use crate::domain::names::{ConductorName, TerminalName};
-use crate::domain::record::{AsideWhy, DisturbedHow, RemarkOn};
+use crate::domain::record::{AsideWhy, DisturbedHow, Fact, RemarkOn, Strands, TorqueResult, Tug, Turned};
 use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, asked};
@@ -53,9 +53,27 @@ pub(in crate::session::desk) fn remake(form: &Form, state: &State, at: TerminalI
     let why = asked!(
         form,
         Field::Why,
-        with_caution(ask(format!("{terminal}: {remade} why?"), own_words()), state, at).about(at)
+        with_caution(ask(format!("{terminal}: {remade} why?"), own_words()), state, at)
+            .about(at)
+            .offering_if(found_there(state, at))
     );
     Next::Do(vec![Act::Remake { terminal, conductors: cut, why }])
+}
+
+/// What was found last at a terminal, as the reason it gives by itself.
+fn found_there(state: &State, at: TerminalIndex) -> Option<String> {
+    state.visit.standing(at)?.need?;
+    let lines: Vec<_> = state.visit.lines_about(at).collect();
+    lines.iter().rev().find_map(|line| match state.visit.effective(line, None) {
+        Fact::Tugged(f) if f.result != Tug::Firm => Some(format!("tug: {}", f.result.words())),
+        Fact::Torqued(f) => match &f.result {
+            TorqueResult::NotClicked { why } => Some(format!("did not click: {}", why.words())),
+            _ if f.turned == Some(Turned::Moved) => Some("moved again after settling".to_owned()),
+            _ => None,
+        },
+        Fact::Decided(f) if f.strands == Some(Strands::Cut) => Some("strands cut".to_owned()),
+        _ => None,
+    })
 }
 
 pub(in crate::session::desk) fn replace(form: &Form, state: &State, at: TerminalIndex) -> Next {

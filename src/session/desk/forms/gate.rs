@@ -6,11 +6,13 @@ use crate::domain::names::TerminalName;
 use crate::domain::record::{Gates, SourceOfSupply, SourceState};
 use crate::session::act::Act;
 use crate::session::desk::State;
-use crate::session::desk::form::{Field, Form, Next, asked};
+use crate::session::desk::form::{Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Topic, name_text, own_words};
 
 /// What the incoming side is called in a record.
 const INCOMING: &str = "incoming";
+/// What *tried* stands for in a record.
+const TRIED: &str = ", tried on a known source before and after";
 
 fn ask(text: impl Into<String>, answers: Answers) -> Question {
     Question::new(Topic::Gate, text, answers)
@@ -21,17 +23,17 @@ pub(in crate::session::desk) fn gate(form: &Form, state: &State) -> Next {
     let offer = |text: &str| rehearsal.then(|| text.to_owned());
     let earlier =
         state.visit.gates().iter().rev().map(|(_, gates)| gates).find(|g| g.person == state.desk.who);
-    let before = |pick: fn(&Gates) -> &String| earlier.map(|gates| pick(gates).clone());
     let mut first = ask("Who proved this board dead?", name_text()).offering_if(offer("Rehearser"));
     if let Some(gates) = earlier {
         first = first.hint(format!("Asked again after every reopening. Last time: {}.", gates.dead_by));
     }
     let dead_by = asked!(form, Field::DeadBy, first);
+    let tester = earlier.map(|gates| gates.proved_with.trim_end_matches(TRIED).to_owned());
     let proved_with = asked!(
         form,
         Field::ProvedWith,
-        ask("With which voltage tester?", own_words())
-            .offering_if(before(|g| &g.proved_with).or_else(|| offer("two-pole tester")))
+        ask("With which voltage tester (name and serial number)?", own_words())
+            .offering_if(tester.or_else(|| offer("two-pole tester")))
     );
     asked!(
         form,
@@ -43,8 +45,11 @@ pub(in crate::session::desk) fn gate(form: &Form, state: &State) -> Next {
     let locked_off = asked!(
         form,
         Field::LockedOff,
-        ask("How is it locked off, and who has the key?", own_words())
-            .offering_if(before(|g| &g.locked_off).or_else(|| offer("main switch locked, key in pocket")))
+        ask("How is it locked off, and who has the key?", own_words()).offering_if(
+            earlier
+                .map(|gates| gates.locked_off.clone())
+                .or_else(|| offer("main switch locked, key in pocket"))
+        )
     );
     let sources = match sources(form, state, rehearsal) {
         Ok(sources) => sources,
@@ -53,7 +58,7 @@ pub(in crate::session::desk) fn gate(form: &Form, state: &State) -> Next {
     Next::Do(vec![Act::AnswerGates(Gates {
         person: state.desk.who.clone(),
         dead_by,
-        proved_with,
+        proved_with: format!("{proved_with}{TRIED}"),
         locked_off,
         sources,
     })])
@@ -64,13 +69,15 @@ fn sources(form: &Form, state: &State, rehearsal: bool) -> Result<Vec<SourceOfSu
         .given
         .iter()
         .skip_while(|(field, _)| *field != Field::SourceState && *field != Field::SourceWhat);
-    let mut sources = Vec::new();
+    let mut sources: Vec<SourceOfSupply> = Vec::new();
+    for (what, feeds) in known(form, state) {
+        let incoming = sources.is_empty();
+        sources.push(source(&mut given, what, feeds, incoming, rehearsal)?);
+    }
     loop {
-        let what = if sources.is_empty() {
-            INCOMING.to_owned()
-        } else {
+        let what = {
             match given.next() {
-                None => return Err(another(state, rehearsal)),
+                None => return Err(another(form, state, rehearsal)),
                 Some((_, answer)) if answer == "none" => return Ok(sources),
                 Some(_) => {
                     let Some((_, what)) = given.next() else {
@@ -84,29 +91,38 @@ fn sources(form: &Form, state: &State, rehearsal: bool) -> Result<Vec<SourceOfSu
                 }
             }
         };
-        let feeds = if sources.is_empty() {
-            state.board().tails().cloned().collect()
-        } else {
-            match given.next() {
-                Some((_, names)) => terminals_of(state, names).unwrap_or_default(),
-                None => return Err(feeds_question(&what)),
-            }
+        let feeds = match given.next() {
+            Some((_, names)) => terminals_of(state, names).unwrap_or_default(),
+            None => return Err(feeds_question(&what)),
         };
-        sources.push(source(&mut given, what, feeds, sources.is_empty(), rehearsal)?);
+        sources.push(source(&mut given, what, feeds, false, rehearsal)?);
     }
 }
 
-fn another(state: &State, rehearsal: bool) -> Next {
-    let mut question = ask(
-        "Is there another supply: solar, battery, generator, borrowed neutral?",
+/// Sources that are asked about without being named again: the incoming side, and every second supply of the last
+/// gate. A supply that was named once does not vanish by not being mentioned.
+fn known(form: &Form, state: &State) -> Vec<(String, Vec<TerminalName>)> {
+    let mut known = vec![(INCOMING.to_owned(), state.board().tails().cloned().collect())];
+    let put_right = match form.purpose {
+        Purpose::Slip(seq) => Some(seq),
+        _ => None,
+    };
+    let last = state.visit.gates().iter().rev().find(|(seq, _)| Some(*seq) != put_right);
+    if let Some((_, gates)) = last {
+        known.extend(gates.sources.iter().skip(1).map(|source| (source.what.clone(), source.feeds.clone())));
+    }
+    known
+}
+
+fn another(form: &Form, state: &State, rehearsal: bool) -> Next {
+    let question = ask(
+        if known(form, state).len() > 1 {
+            "Is there yet another supply?"
+        } else {
+            "Is there another supply: solar, battery, generator, borrowed neutral?"
+        },
         Answers::Words(vec!["none", "yes"]),
     );
-    if let Some((_, gates)) = state.visit.gates().last() {
-        let earlier: Vec<&str> = gates.sources.iter().skip(1).map(|source| source.what.as_str()).collect();
-        if !earlier.is_empty() {
-            question = question.hint(format!("Last time: {}.", earlier.join(", ")));
-        }
-    }
     Next::Ask(Field::AnotherSource, Box::new(question.offering_if(rehearsal.then(|| "none".to_owned()))))
 }
 
@@ -125,10 +141,11 @@ fn source<'a>(
 ) -> Result<SourceOfSupply, Next> {
     let offer = |text: &str| rehearsal.then(|| text.to_owned());
     let Some((_, state_word)) = given.next() else {
+        let live_or_dead = format!("{what} is:");
         let (text, words) = if incoming {
             ("The incoming side is:", vec!["dead", "live", "unconnected"])
         } else {
-            ("That supply is:", vec!["dead", "live"])
+            (live_or_dead.as_str(), vec!["dead", "live"])
         };
         let question = ask(text, Answers::Words(words))
             .offering_if(offer("dead"))

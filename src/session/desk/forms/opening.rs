@@ -93,7 +93,7 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
     };
     let session = Session {
         nonce: start.nonce.clone(),
-        program: start.program.clone(),
+        program: start.program_and_face(),
         cause: SessionCause::Opened,
         torn: None,
     };

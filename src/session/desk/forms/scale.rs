@@ -1,8 +1,8 @@
 //! Scales: read before the work and after it. Nothing is offered, and nothing on these questions says what it
 //! should be.
 
-use crate::domain::names::{SpanId, ToolId};
-use crate::domain::record::Reset;
+use crate::domain::names::{Seq, SpanId, ToolId};
+use crate::domain::record::{Fact, Reset, Scale};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::{Act, EndCause, ScaleNext};
 use crate::session::desk::State;
@@ -85,14 +85,8 @@ pub(in crate::session::desk) fn end(form: &Form, state: &State, span: &SpanId) -
             next.clone_into(&mut last);
         }
     }
-    let cause = if agrees(&read) {
-        None
-    } else {
-        match cause(form, tool) {
-            Ok(cause) => Some(cause),
-            Err(next) => return next,
-        }
-    };
+    // What disagrees is stored before a word is asked about it: nobody goes back over a reading that was not liked.
+    let cause = (!agrees(&read)).then_some(EndCause::NotKnown);
     let Some(read) = torque(state, tool, &read) else {
         return Next::Desk(DeskAct::Note("that reading could not be understood".into()));
     };
@@ -103,28 +97,36 @@ pub(in crate::session::desk) fn end(form: &Form, state: &State, span: &SpanId) -
     Next::Do(vec![Act::EndSpan { tool: tool.clone(), read, cause, next }])
 }
 
-fn cause(form: &Form, tool: &ToolId) -> Result<EndCause, Next> {
-    if form.get(Field::Cause).is_none() {
-        let question = Question::new(
+/// What happened to a scale whose disagreement is recorded. Not known is what stands without an answer.
+pub(in crate::session::desk) fn cause(form: &Form, state: &State, seq: Seq) -> Next {
+    let scale = state.visit.line(seq).map(|line| state.visit.effective(line, None));
+    let Some(Fact::Scale(scale)) = scale else { return Next::Desk(DeskAct::Walk) };
+    let tool = &scale.tool;
+    asked!(
+        form,
+        Field::Cause,
+        Question::new(
             Topic::Scale,
             format!("The scale of tool {tool} does not stand where it was set. What happened?"),
             choice(["reset on purpose in between", "not known"]),
         )
-        .hint("Reset on purpose: nothing is struck out, its terminals are complete with remark.")
-        .hint("Not known: too low opens what was tightened again, too high asks to look at the strands.");
-        return Err(Next::Ask(Field::Cause, Box::new(question)));
-    }
+        .hint(
+            "The reading is recorded. Reset on purpose: nothing is struck out, complete with remark at best."
+        )
+        .hint("Not known: too low opened what was tightened, too high asks to look at the strands.")
+    );
     if form.pick(Field::Cause) == Some(2) {
-        return Ok(EndCause::NotKnown);
+        return Next::Desk(DeskAct::Walk);
     }
-    let ask = |field, question: Question| Err(Next::Ask(field, Box::new(question)));
-    let Some(by) = form.get(Field::By) else {
-        return ask(Field::By, Question::new(Topic::Scale, "By whom was it reset?", name_text()));
-    };
-    let Some(why) = form.get(Field::Why) else {
-        return ask(Field::Why, Question::new(Topic::Scale, "For what?", own_words()));
-    };
-    Ok(EndCause::Reset(Reset { by: by.to_owned(), why: why.to_owned() }))
+    let by = asked!(form, Field::By, Question::new(Topic::Scale, "By whom was it reset?", name_text()));
+    let why = asked!(form, Field::Why, Question::new(Topic::Scale, "For what?", own_words()));
+    let fact = Scale { reset: Some(Reset { by, why }), ..scale.clone() };
+    Next::Do(vec![Act::Correct {
+        seq,
+        terminal: None,
+        fact: Box::new(Fact::Scale(fact)),
+        why: "said when asked what happened".into(),
+    }])
 }
 
 pub(in crate::session::desk) fn lost(form: &Form, state: &State, span: &SpanId) -> Next {
