@@ -28,7 +28,7 @@ const DOINGS: [(&str, Command, &str); 15] = [
     ("a", Command::Amend, "amend the board"),
     ("x", Command::SetAside, "set this terminal aside, with the reason"),
     ("z", Command::Remake, "cut back and remake this terminal"),
-    ("y", Command::SoFar, "the numbers so far"),
+    ("y", Command::SoFar, "so far: what is open, waits or was set aside, in numbers too"),
     ("i", Command::List, "a list of everything else"),
     ("q", Command::Leave, "leave for the day; the visit stays open"),
     ("g", Command::GoToWay, "go to a way; g 5 goes to way 5"),

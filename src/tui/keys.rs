@@ -3,6 +3,7 @@
 //! Small letters only. Capitals sign outcomes on the screen and are never keys, so that Caps Lock is noticed.
 
 use super::ui::Ui;
+use crate::session::desk::row::row_here;
 use crate::session::desk::{Answers, Command, Question, State, Topic};
 use ratatui::crossterm::event::KeyCode;
 
@@ -219,7 +220,7 @@ const TABLE: &[KeyRow] = &[
     doing!("a", 'a', Amend, "amend the board"),
     doing!("x", 'x', SetAside, "set aside; asks for the reason"),
     doing!("z", 'z', Remake, "cut back and remake; asks for the reason"),
-    doing!("y", 'y', SoFar, "the numbers so far"),
+    doing!("y", 'y', SoFar, "so far: what is open, waits or was set aside, in numbers too"),
     row!(
         "i, Tab",
         "list of everything else that is possible now",
@@ -316,6 +317,9 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     if ui.help {
         return vec![key("Up Down", "scroll"), key("?", "close the help")];
     }
+    if ui.so_far {
+        return vec![key("Up Down", "scroll"), key("y", "close"), key("PageUp", "back")];
+    }
     let question = state.question();
     if question.topic == Topic::Over {
         return Vec::new();
@@ -330,6 +334,10 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     }
     let at_terminal = question.topic == Topic::Walk && state.desk.focus.is_some();
     let (more, leave) = if takes.letters() { ("Tab", "Ctrl-C") } else { ("i", "q") };
+    if matches!(question.topic, Topic::Walk | Topic::SetTool) && !takes.letters() && row_here(state).is_some()
+    {
+        keys.push(key("j", "row"));
+    }
     keys.extend([key("?", "help"), key(more, "more"), key(leave, "leave")]);
     if at_terminal {
         keys.push(key("PageDown", "later"));

@@ -258,7 +258,7 @@ fn any_other_key_between_ends_the_leaning() {
     let mut hand = office();
     hand.until(|question| question.text.starts_with("3 line/1") && question.text.contains("tug"));
     let before = hand.memory.lines.len();
-    for key in parse("f y f") {
+    for key in parse("f y y f") {
         hand.key(50, key);
     }
     assert_eq!(hand.memory.lines.len(), before + 2);
