@@ -157,8 +157,8 @@ const TABLE: &[KeyRow] = &[
     seen!("s", 's', "shifted", ": the tug"),
     seen!("o", 'o', "came out", ": the tug"),
     seen!("b", 'b', "strands broke", ": the tug"),
-    seen!("h", 'h', "held", ": the witness mark, at the last look"),
-    seen!("m", 'm', "moved", ": the witness mark, at the last look"),
+    seen!("h", 'h', "held", ": the screw after settling; the mark, last look"),
+    seen!("m", 'm', "moved", ": the screw after settling; the mark, last look"),
     seen!("k", 'k', "made", ": the witness mark"),
     seen!("v", 'v', "not visible", ": the witness mark"),
     seen!("u", 'u', "not used", ": the witness mark"),
@@ -192,14 +192,14 @@ const TABLE: &[KeyRow] = &[
     ),
     row!(
         "Up",
-        "the place before; in a long list and in the help: up",
+        "the place before; in a long list, so far and the help: up",
         Move,
         Does::Walk(Direction::Up),
         [Stroke::Key(KeyCode::Up)]
     ),
     row!(
         "Down",
-        "the next place; in a long list and in the help: down",
+        "the next place; in a long list, so far and the help: down",
         Move,
         Does::Walk(Direction::Down),
         [Stroke::Key(KeyCode::Down)]
@@ -212,12 +212,12 @@ const TABLE: &[KeyRow] = &[
         [Stroke::Key(KeyCode::Char('g'))]
     ),
     doing!("t", 't', Tool, "tool or its setting"),
-    doing!("p", 'p', Person, "another person"),
-    doing!("j", 'j', Row, "work a row"),
+    doing!("p", 'p', Person, "who takes the tool"),
+    doing!("j", 'j', Row, "work a row, and tell it afterwards"),
     doing!("d", 'd', Disturbed, "disturbed or opened again"),
     doing!("+", '+', Remark, "a remark"),
     doing!("l", 'l', Slip, "the last answer was a slip"),
-    doing!("a", 'a', Amend, "amend the board"),
+    doing!("a", 'a', Amend, "a maker's value found, or read differently: amend the board"),
     doing!("x", 'x', SetAside, "set aside; asks for the reason"),
     doing!("z", 'z', Remake, "cut back and remake; asks for the reason"),
     doing!("y", 'y', SoFar, "so far: what is open, waits or was set aside, in numbers too"),
