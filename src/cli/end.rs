@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::{Face, Talk, print};
 use crate::plain::Ended;
+use crate::session::desk::so_far::settling_in_words;
 use crate::session::desk::{Left, State};
 use std::path::{Path, PathBuf};
 
@@ -68,6 +69,7 @@ fn paused(
         "{practice}{word}. The visit stays open: {} of {} terminals are open{scale}.",
         counts.open, counts.all
     )?;
+    still_to_come(talk, state)?;
     writeln!(talk.out, "Record: {}", record.display())?;
     if after.rehearsal {
         writeln!(talk.out, "A rehearsal is not gone on with: the next one begins anew.")?;
@@ -77,12 +79,30 @@ fn paused(
     Ok(())
 }
 
+/// What waits besides open terminals: settling, scales, remarks before power on.
+fn still_to_come(talk: &mut Talk<'_>, state: &State) -> Result<(), Failure> {
+    if state.visit.counts().settling > 0 {
+        writeln!(talk.out, "Not counted there: {}.", settling_in_words(state))?;
+    }
+    for span in state.visit.open_spans() {
+        writeln!(talk.out, "Scale still to be read: tool {}. Turn it no further before that.", span.tool)?;
+    }
+    let remarks = state.visit.power_on().iter().filter(|remark| remark.dealt_with.is_none()).count();
+    if remarks > 0 {
+        writeln!(talk.out, "Remarks to be dealt with before power on: {remarks}.")?;
+    }
+    Ok(())
+}
+
 /// The line to type to go on.
 fn command(record: &Path, after: &After<'_>) -> String {
-    let mut words = vec!["witnessmark".to_owned(), "walk".to_owned()];
-    words.extend(after.board.as_deref().map(quoted));
-    if after.face.plain {
-        words.push("--plain".into());
+    let mut words = vec!["witnessmark".to_owned()];
+    // without the file of the board the visit is chosen from those left open
+    if let Some(board) = &after.board {
+        words.extend(["walk".to_owned(), quoted(board)]);
+        if after.face.plain {
+            words.push("--plain".into());
+        }
     }
     // a record that was saved elsewhere is found where it was saved
     let moved = record.parent().filter(|_| !record.starts_with(&after.records));

@@ -3,7 +3,7 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Talk, board};
+use super::{Face, PROGRAM, Records, Talk, board};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
 use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
@@ -31,6 +31,28 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
         Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
         None => begin(talk, start, &records, &clock)?,
     };
+    talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// Goes on with an open visit chosen by its number, on the board that its record holds.
+pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path>) -> Result<(), Failure> {
+    let records = talk.around.records(named)?;
+    let record = read(&RealStorage, &entry.path)?;
+    let visit = replay(&record.lines);
+    let opened = visit.opened().zip(visit.board());
+    let Some((sha256, board)) = opened.map(|(opened, board)| (opened.board_sha256.clone(), board.clone()))
+    else {
+        return Err(Failure::mend(
+            "this record holds no board",
+            "name its board file: witnessmark walk BOARD",
+        ));
+    };
+    let file = ReadBoard { board, sha256, warnings: Vec::new() };
+    let clock = Clock::start();
+    let face = Face { plain: false, records: Records { records: named.map(Path::to_path_buf) } };
+    let after = After { records, board: None, rehearsal: false, face: &face };
+    let start = start(&file, false, face_words(talk, &face))?;
+    let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
 
@@ -211,12 +233,12 @@ fn torn_in_words(session: Option<&Line>) -> Option<String> {
     ))
 }
 
-/// How the board file differs from the board of the record, in words.
+/// How the board file differs from the board of the visit, in words.
 fn board_in_words(state: &State, file: &ReadBoard) -> Option<String> {
     let opened = state.visit.opened().filter(|opened| opened.board_sha256 != file.sha256)?;
-    Some(match board::difference(&opened.board, &file.board) {
+    Some(match board::difference(state.visit.board().unwrap_or(&opened.board), &file.board) {
         None => "The board file was written anew since; it describes the same board.".into(),
-        Some(words) => format!("The board file has changed since: {words}. What holds is asked first."),
+        Some(words) => format!("The board file has changed since: {words}. What is to hold is asked first."),
     })
 }
 

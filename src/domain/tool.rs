@@ -80,6 +80,9 @@ pub struct Calibration {
     pub as_left: Vec<CalibrationPoint>,
 }
 
+/// Months a calibration is good for: ISO 6789-1, from memory; or 5000 operations, which comes later.
+pub const VALID_MONTHS: i32 = 12;
+
 /// Whether the tool was good on the day it was stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -90,6 +93,13 @@ pub enum Validity {
     NotStated,
     /// Calibrated longer ago; used on a typed reason only, at best *complete with remark*.
     Lapsed,
+}
+
+/// Last day on which a calibration of that day, `2026-03-02`, is good; nothing where it is no day.
+#[must_use]
+pub fn valid_until(calibrated: &str) -> Option<jiff::civil::Date> {
+    let day: jiff::civil::Date = calibrated.parse().ok()?;
+    day.checked_add(jiff::Span::new().months(VALID_MONTHS)).ok()
 }
 
 /// A tool as stated in a visit.

@@ -11,7 +11,7 @@ use crate::clock::Clock;
 use crate::domain::names::ToolId;
 use crate::domain::record::{Fact, SessionCause};
 use crate::session::TerminalIndex;
-use crate::session::desk::{Event, Form, Input, Left, Message, Question, Recorder, State, drive};
+use crate::session::desk::{Command, Event, Form, Input, Left, Message, Question, Recorder, State, drive};
 use commands::Asked;
 use show::Show;
 use std::collections::BTreeSet;
@@ -156,6 +156,13 @@ fn take(
         Typed::Line(line) => match commands::read(&line, question) {
             Asked::Help => {
                 commands::help(lines.out)?;
+                return Ok(state);
+            }
+            // what is not stored, and a visit not yet open, the desk speaks of
+            Asked::Command(Command::SoFar)
+                if state.visit.opened().is_some() && state.desk.trouble.is_none() =>
+            {
+                show::so_far(&state, lines.out)?;
                 return Ok(state);
             }
             Asked::Command(command) => Input::Command(command),

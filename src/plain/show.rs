@@ -99,6 +99,18 @@ impl Show {
     }
 }
 
+/// So far, part by part, each line below its heading.
+pub(super) fn so_far(state: &State, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "So far:")?;
+    for part in crate::session::desk::so_far::so_far(state) {
+        writeln!(out, "{}", part.title)?;
+        for line in part.lines {
+            folded(&line, "  ", out)?;
+        }
+    }
+    Ok(())
+}
+
 /// The pass the person walks in, and how many terminals it still has.
 fn pass(state: &State) -> String {
     let making_off = |step: Option<Step>| matches!(step, Some(Step::Prepare(_) | Step::Enter(_)));

@@ -6,6 +6,7 @@
 use super::around;
 use super::keys::{Direction, Does, KeyRow, Takes, half_answered, row_of};
 use super::ui::Ui;
+use super::view;
 use crate::session::desk::{
     Answers, Command, Event, Input, Question, Recorder, Seen, Stamp, State, Topic, drive,
 };
@@ -101,6 +102,7 @@ impl Keyboard {
             && ctrl
         {
             self.ui.help = false;
+            self.ui.so_far = false;
             return Meaning::Input(Input::Command(Command::Leave));
         }
         if let Some(Does::Suspend) = row.map(|row| row.does) {
@@ -108,6 +110,9 @@ impl Keyboard {
         }
         if self.ui.help {
             return self.in_help(row, key.code);
+        }
+        if self.ui.so_far {
+            return self.in_so_far(state, row);
         }
         let takes = Takes::of(question);
         if let KeyCode::Char(c) = key.code
@@ -140,6 +145,18 @@ impl Keyboard {
         Meaning::Screen(Then::Draw)
     }
 
+    /// Arrows scroll; any other key closes it and does nothing else.
+    fn in_so_far(&mut self, state: &State, row: Option<&KeyRow>) -> Meaning {
+        if let Some(Does::Walk(way)) = row.map(|row| row.does) {
+            let places = view::so_far::furthest(state).saturating_add(1);
+            let to = around::scrolled(usize::from(self.ui.so_far_scroll), places, way);
+            self.ui.so_far_scroll = u16::try_from(to).unwrap_or(u16::MAX);
+        } else {
+            self.ui.so_far = false;
+        }
+        Meaning::Screen(Then::Draw)
+    }
+
     fn by_row(&mut self, state: &State, question: &Question, row: &KeyRow, leaning: bool) -> Meaning {
         match row.does {
             Does::Take => Meaning::Input(Input::Submit),
@@ -153,6 +170,11 @@ impl Keyboard {
             }
             Does::Suspend => Meaning::Screen(Then::Suspend),
             Does::Walk(way) => self.arrow(state, question, way),
+            Does::Do(Command::SoFar) if state.visit.opened().is_some() && state.desk.trouble.is_none() => {
+                self.ui.so_far = true;
+                self.ui.so_far_scroll = 0;
+                Meaning::Screen(Then::Draw)
+            }
             Does::Do(command) => match in_the_way(state, command) {
                 Some(why) => Meaning::Refused(why),
                 None => Meaning::Input(Input::Command(command)),

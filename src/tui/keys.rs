@@ -3,6 +3,7 @@
 //! Small letters only. Capitals sign outcomes on the screen and are never keys, so that Caps Lock is noticed.
 
 use super::ui::Ui;
+use crate::session::desk::row::row_here;
 use crate::session::desk::{Answers, Command, Question, State, Topic};
 use ratatui::crossterm::event::KeyCode;
 
@@ -156,8 +157,8 @@ const TABLE: &[KeyRow] = &[
     seen!("s", 's', "shifted", ": the tug"),
     seen!("o", 'o', "came out", ": the tug"),
     seen!("b", 'b', "strands broke", ": the tug"),
-    seen!("h", 'h', "held", ": the witness mark, at the last look"),
-    seen!("m", 'm', "moved", ": the witness mark, at the last look"),
+    seen!("h", 'h', "held", ": the screw after settling; the mark, last look"),
+    seen!("m", 'm', "moved", ": the screw after settling; the mark, last look"),
     seen!("k", 'k', "made", ": the witness mark"),
     seen!("v", 'v', "not visible", ": the witness mark"),
     seen!("u", 'u', "not used", ": the witness mark"),
@@ -191,14 +192,14 @@ const TABLE: &[KeyRow] = &[
     ),
     row!(
         "Up",
-        "the place before; in a long list and in the help: up",
+        "the place before; in a long list, so far and the help: up",
         Move,
         Does::Walk(Direction::Up),
         [Stroke::Key(KeyCode::Up)]
     ),
     row!(
         "Down",
-        "the next place; in a long list and in the help: down",
+        "the next place; in a long list, so far and the help: down",
         Move,
         Does::Walk(Direction::Down),
         [Stroke::Key(KeyCode::Down)]
@@ -211,16 +212,16 @@ const TABLE: &[KeyRow] = &[
         [Stroke::Key(KeyCode::Char('g'))]
     ),
     doing!("t", 't', Tool, "tool or its setting"),
-    doing!("p", 'p', Person, "another person"),
-    doing!("j", 'j', Row, "work a row"),
+    doing!("p", 'p', Person, "who takes the tool"),
+    doing!("j", 'j', Row, "work a row, and tell it afterwards"),
     doing!("=", '=', Alike, "the same for the whole place"),
     doing!("d", 'd', Disturbed, "disturbed or opened again"),
     doing!("+", '+', Remark, "a remark"),
     doing!("l", 'l', Slip, "the last answer was a slip"),
-    doing!("a", 'a', Amend, "amend the board"),
+    doing!("a", 'a', Amend, "a maker's value found, or read differently: amend the board"),
     doing!("x", 'x', SetAside, "set aside; asks for the reason"),
     doing!("z", 'z', Remake, "cut back and remake; asks for the reason"),
-    doing!("y", 'y', SoFar, "the numbers so far"),
+    doing!("y", 'y', SoFar, "so far: what is open, waits or was set aside, in numbers too"),
     row!(
         "i, Tab",
         "list of everything else that is possible now",
@@ -317,6 +318,9 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     if ui.help {
         return vec![key("Up Down", "scroll"), key("?", "close the help")];
     }
+    if ui.so_far {
+        return vec![key("Up Down", "scroll"), key("y", "close"), key("PageUp", "back")];
+    }
     let question = state.question();
     if question.topic == Topic::Over {
         return Vec::new();
@@ -331,6 +335,10 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     }
     let at_terminal = question.topic == Topic::Walk && state.desk.focus.is_some();
     let (more, leave) = if takes.letters() { ("Tab", "Ctrl-C") } else { ("i", "q") };
+    if matches!(question.topic, Topic::Walk | Topic::SetTool) && !takes.letters() && row_here(state).is_some()
+    {
+        keys.push(key("j", "row"));
+    }
     keys.extend([key("?", "help"), key(more, "more"), key(leave, "leave")]);
     if at_terminal {
         keys.push(key("PageDown", "later"));

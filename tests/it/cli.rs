@@ -375,7 +375,12 @@ fn the_walk_goes_on_with_the_board_of_the_record_where_the_file_has_changed() {
         changed.replace("device: \"B16\"),\n    ]", "device: \"B16\", circuit: \"more lamps\"),\n    ]"),
     );
     let said = run(&walk, folder.path(), nothing()).expect(0);
-    for words in ["new in the file: 2 neutral, 2 cpc", "changed in the file: 2 finger, 2 line", "amending"] {
+    for words in [
+        "new in the file: 2 neutral, 2 cpc",
+        "changed in the file: 2 finger, 2 line",
+        "What is to hold is asked first",
+        "1 the file: amend the visit",
+    ] {
         assert!(said.out.contains(words), "{words}\n{}", said.out);
     }
 }

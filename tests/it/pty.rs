@@ -219,6 +219,38 @@ fn killed_in_the_middle_it_goes_on_where_it_stopped_and_asks_the_gate_again() {
 }
 
 #[test]
+fn alone_it_goes_on_with_an_open_visit_chosen_by_its_number() {
+    let records = tempfile::tempdir().unwrap();
+    let mut pty = Pty::start(walk(&records));
+    pty.shows("Your name");
+    pty.types(OPENED);
+    pty.shows("proved this board dead");
+    pty.types("<Ctrl-c>");
+    assert!(pty.end().success());
+    assert!(pty.text().contains("To go on: witnessmark walk"), "{}", pty.text());
+    let alone = || {
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_witnessmark"));
+        command.args(["--records".as_ref(), records.path().as_os_str()]);
+        Pty::start(command)
+    };
+    let mut pty = alone();
+    pty.shows("Go on with which open visit?");
+    assert!(pty.text().contains("Boards known here: 1"), "{}", pty.text());
+    assert!(pty.text().contains("driver, serial 77: no calibration stated"), "{}", pty.text());
+    pty.types("1<Enter>");
+    pty.shows("proved this board dead");
+    pty.types("<Ctrl-c>");
+    assert!(pty.end().success());
+    assert!(pty.text().contains("To go on: witnessmark --records"), "{}", pty.text());
+    for (typed, code) in [("<Enter>", 0), ("9<Enter>", 2)] {
+        let mut pty = alone();
+        pty.shows("Go on with which open visit?");
+        pty.types(typed);
+        assert_eq!(pty.end().exit_code(), code, "{typed}");
+    }
+}
+
+#[test]
 fn ctrl_z_gives_the_shell_its_terminal_and_fg_takes_it_back() {
     let records = TempDir::new().unwrap();
     let mut shell = CommandBuilder::new("sh");

@@ -10,10 +10,11 @@ use ratatui::layout::Position;
 use ratatui::style::{Color, Modifier};
 use witnessmark::board_file;
 use witnessmark::domain::record::{Draft, Line};
-use witnessmark::session::Step;
+use witnessmark::session::desk::row::row_here;
 use witnessmark::session::desk::{
     Answers, Command, Event, Input, Question, Recorder, State, StoreTrouble, Topic, drive,
 };
+use witnessmark::session::{Step, TerminalIndex};
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view::{self, glyphs};
@@ -148,11 +149,17 @@ impl Walker {
         (terminal.backend().buffer().clone(), cursor)
     }
 
-    fn snapshot(&self, name: &str, columns: u16, rows: u16) {
-        self.snapshot_with(&Ui::default(), name, columns, rows);
+    /// Both sizes of every screen.
+    fn snapshot(&self, name: &str) {
+        self.snapshot_with(&Ui::default(), name);
     }
 
-    fn snapshot_with(&self, ui: &Ui, name: &str, columns: u16, rows: u16) {
+    fn snapshot_with(&self, ui: &Ui, name: &str) {
+        self.snapshot_at(ui, name, 80, 24);
+        self.snapshot_at(ui, name, 120, 40);
+    }
+
+    fn snapshot_at(&self, ui: &Ui, name: &str, columns: u16, rows: u16) {
         let (cells, cursor) = self.shown(ui, &Theme::colours(), columns, rows);
         let text = as_seen(&cells, cursor);
         snap().bind(|| insta::assert_snapshot!(format!("screen_{name}_{columns}x{rows}"), text));
@@ -231,52 +238,46 @@ fn office() -> String {
 #[test]
 fn screens_of_the_opening() {
     let mut walker = Walker::new(&shed());
-    walker.snapshot("opening_name", 80, 24);
-    walker.all(&["R. Anders", "electrician", "EIC 0117"]).snapshot("opening_kind_of_tool", 80, 24);
-    walker.say("1").all(&["driver A", "TB-0417", "1", "0.5"]).snapshot("tool", 80, 24);
+    walker.snapshot("opening_name");
+    walker.all(&["R. Anders", "electrician", "EIC 0117"]).snapshot("opening_kind_of_tool");
+    walker.say("1").all(&["driver A", "TB-0417", "1", "0.5"]).snapshot("tool");
     let mut walker = Walker::new(&shed());
     walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).all(&TOOL).all(&TOOL_END);
-    walker.snapshot("order", 80, 24);
-    walker.say("1").snapshot("gate_begins", 80, 24);
+    walker.snapshot("order");
+    walker.say("1").snapshot("gate_begins");
     walker.all(&GATE[..4]);
     for letter in ['d', 'e'] {
         walker.input(Input::Type(letter));
     }
-    walker.snapshot("gate", 80, 24);
-    walker.snapshot("gate", 120, 40);
+    walker.snapshot("gate");
 }
 
 #[test]
 fn screens_of_the_walk_on_the_engine_shed() {
     let mut walker = Walker::to_the_walk(&shed());
-    walker.snapshot("shed_prepare_tail", 80, 24);
-    walker.until_step("incomer L1", |step| step == Step::Enter(0)).snapshot("shed_entry", 80, 24);
-    walker.until_step("4L1 line", |step| step == Step::Prepare(1)).snapshot("shed_two_conductors", 80, 24);
-    walker.until_topic(Topic::SetTool).snapshot("shed_set_tool", 80, 24);
-    walker.until_topic(Topic::Scale).snapshot("shed_scale", 80, 24);
+    walker.snapshot("shed_prepare_tail");
+    walker.until_step("incomer L1", |step| step == Step::Enter(0)).snapshot("shed_entry");
+    walker.until_step("4L1 line", |step| step == Step::Prepare(1)).snapshot("shed_two_conductors");
+    walker.until_topic(Topic::SetTool).snapshot("shed_set_tool");
+    walker.until_topic(Topic::Scale).snapshot("shed_scale");
     walker.until(|state| state.question().topic == Topic::Walk);
-    walker.snapshot("shed_torque_two_screws", 80, 24);
-    walker.until_step("1L2 line", |step| matches!(step, Step::Torque { .. })).snapshot(
-        "shed_torque_range",
-        80,
-        24,
-    );
-    walker.snapshot("shed_torque_range", 120, 40);
-    walker.until_step("4L1 line", |step| step == Step::Tug(1)).snapshot("shed_tug", 80, 24);
-    walker.until_step("4L1 line", |step| step == Step::Mark).snapshot("shed_mark", 80, 24);
+    walker.snapshot("shed_torque_two_screws");
+    walker.until_step("1L2 line", |step| matches!(step, Step::Torque { .. })).snapshot("shed_torque_range");
+    walker.until_step("4L1 line", |step| step == Step::Tug(1)).snapshot("shed_tug");
+    walker.until_step("4L1 line", |step| step == Step::Mark).snapshot("shed_mark");
 }
 
 #[test]
 fn screens_of_long_names_and_odd_clamps() {
     let mut walker = Walker::to_the_walk(&shed());
-    walker.until_step("incomer L1 stab", |_| true).snapshot("shed_long_name", 80, 24);
-    walker.until_step("main earth", |_| true).snapshot("shed_main_earth", 80, 24);
-    walker.until_step("contactor 1 in", |_| true).snapshot("shed_contactor", 80, 24);
-    walker.until_step("12 neutral", tightens).snapshot("shed_pound_inches", 80, 24);
-    walker.until_step("bond rails", tightens).snapshot("shed_no_makers_value", 80, 24);
-    walker.until_step("1 cpc", tightens).snapshot("shed_at_most", 80, 24);
-    walker.until_step("surge L1", tightens).snapshot("shed_tolerance", 80, 24);
-    walker.until_step("contactor A1", |step| matches!(step, Step::Tug(_))).snapshot("shed_spring", 80, 24);
+    walker.until_step("incomer L1 stab", |_| true).snapshot("shed_long_name");
+    walker.until_step("main earth", |_| true).snapshot("shed_main_earth");
+    walker.until_step("contactor 1 in", |_| true).snapshot("shed_contactor");
+    walker.until_step("12 neutral", tightens).snapshot("shed_pound_inches");
+    walker.until_step("bond rails", tightens).snapshot("shed_no_makers_value");
+    walker.until_step("1 cpc", tightens).snapshot("shed_at_most");
+    walker.until_step("surge L1", tightens).snapshot("shed_tolerance");
+    walker.until_step("contactor A1", |step| matches!(step, Step::Tug(_))).snapshot("shed_spring");
 }
 
 fn tightens(step: Step) -> bool {
@@ -286,12 +287,11 @@ fn tightens(step: Step) -> bool {
 #[test]
 fn screens_of_the_ticket_office() {
     let mut walker = Walker::to_the_walk(&office());
-    walker.until_step("3 line", |step| step == Step::Prepare(0)).snapshot("office_prepare", 80, 24);
-    walker.until_step("6 lead", |step| step == Step::Enter(0)).snapshot("office_bar", 80, 24);
-    walker.until_topic(Topic::SetTool).snapshot("office_set_tool", 80, 24);
-    walker.until_topic(Topic::Scale).snapshot("office_scale", 80, 24);
-    walker.until_step("3 line", tightens).snapshot("office_torque", 80, 24);
-    walker.snapshot("office_torque", 120, 40);
+    walker.until_step("3 line", |step| step == Step::Prepare(0)).snapshot("office_prepare");
+    walker.until_step("6 lead", |step| step == Step::Enter(0)).snapshot("office_bar");
+    walker.until_topic(Topic::SetTool).snapshot("office_set_tool");
+    walker.until_topic(Topic::Scale).snapshot("office_scale");
+    walker.until_step("3 line", tightens).snapshot("office_torque");
 }
 
 #[test]
@@ -300,13 +300,13 @@ fn screens_of_a_rehearsal_and_of_a_live_supply() {
     while walker.question().topic != Topic::Scale {
         walker.say("");
     }
-    walker.snapshot("rehearsal_scale", 80, 24);
+    walker.snapshot("rehearsal_scale");
     let live =
         ["R. Anders", "two-pole tester", "tried", "key in pocket", "live", "shrouded", "R. Anders", "none"];
     let mut walker = Walker::to_the_gate(&shed());
-    walker.all(&live).snapshot("live_supply", 80, 24);
+    walker.all(&live).snapshot("live_supply");
     let tail = walker.state().visit.terminals().find(|(_, t, _)| t.tail).map(|(at, _, _)| at).unwrap();
-    walker.command(Command::Go(tail)).snapshot("live_terminal", 80, 24);
+    walker.command(Command::Go(tail)).snapshot("live_terminal");
 }
 
 #[test]
@@ -327,12 +327,12 @@ fn screens_of_other_tools() {
         "I B",
     ]);
     walker.all(&TOOL_END).say("1").all(&GATE);
-    walker.until_step("surge L1", tightens).snapshot("indicating", 80, 24);
-    walker.say("2.61").snapshot("indicating_read", 80, 24);
+    walker.until_step("surge L1", tightens).snapshot("indicating");
+    walker.say("2.61").snapshot("indicating_read");
     let mut walker = Walker::new(&shed());
     walker.all(&["R. Anders", "electrician", "", "1", "driver C", "TB-0099", "1", "0.2", "2", "0.05", ""]);
     walker.all(&TOOL_END).say("1").all(&GATE);
-    walker.until_step("incomer L1", tightens).snapshot("no_tool_does_it", 80, 24);
+    walker.until_step("incomer L1", tightens).snapshot("no_tool_does_it");
 }
 
 /// The engine shed with twenty-eight more ways than it has room for on a small screen.
@@ -351,8 +351,7 @@ fn long_board() -> String {
 #[test]
 fn a_board_larger_than_the_room_shows_the_place_in_front_and_says_how_much_it_leaves_out() {
     let mut walker = Walker::to_the_walk(&long_board());
-    walker.until_step("25L2 line", |_| true).snapshot("long_board", 80, 24);
-    walker.snapshot("long_board", 120, 40);
+    walker.until_step("25L2 line", |_| true).snapshot("long_board");
     for (columns, rows) in [(80, 24), (120, 40)] {
         let (cells, _) = walker.shown(&Ui::default(), &Theme::mono(), columns, rows);
         let text = text_of(&cells);
@@ -382,21 +381,21 @@ fn a_board_larger_than_the_room_shows_the_place_in_front_and_says_how_much_it_le
 #[test]
 fn screens_of_findings_and_doings() {
     let mut walker = Walker::to_the_walk(&office());
-    walker.until_step("1 line", |step| step == Step::Enter(0)).say("wrong").snapshot("finding_entry", 80, 24);
-    walker.until_step("1 line", tightens).say("did not click").snapshot("finding_not_clicked", 80, 24);
-    walker.say("1").snapshot("finding_screw_spins", 80, 24);
+    walker.until_step("1 line", |step| step == Step::Enter(0)).say("wrong").snapshot("finding_entry");
+    walker.until_step("1 line", tightens).say("did not click").snapshot("finding_not_clicked");
+    walker.say("1").snapshot("finding_screw_spins");
     walker.say("1").until_step("1 line", |step| step == Step::Tug(0)).say("shifted");
-    walker.snapshot("after_a_tug_shifted", 80, 24);
+    walker.snapshot("after_a_tug_shifted");
     walker.until_step("3 line", |step| step == Step::Mark).command(Command::Leave);
-    walker.snapshot("scale_at_the_end", 80, 24);
-    walker.all(&["2.20", "2.20"]).snapshot("scale_off", 80, 24);
-    walker.say("2").until_topic(Topic::Finding).snapshot("finding_strands", 80, 24);
-    walker.say("sound").snapshot("finding_strands_sound", 80, 24);
-    walker.say("1").until_topic(Topic::Walk).command(Command::SetAside).snapshot("set_aside", 80, 24);
-    walker.say("6").snapshot("set_aside_in_own_words", 80, 24);
-    walker.command(Command::Back).command(Command::Back).command(Command::List).snapshot("list", 80, 24);
-    walker.snapshot_with(&Ui { list_from: 6, ..Ui::default() }, "list_scrolled", 80, 24);
-    walker.command(Command::Back).say("rubbish").snapshot("not_taken", 80, 24);
+    walker.snapshot("scale_at_the_end");
+    walker.all(&["2.20", "2.20"]).snapshot("scale_off");
+    walker.say("2").until_topic(Topic::Finding).snapshot("finding_strands");
+    walker.say("sound").snapshot("finding_strands_sound");
+    walker.say("1").until_topic(Topic::Walk).command(Command::SetAside).snapshot("set_aside");
+    walker.say("6").snapshot("set_aside_in_own_words");
+    walker.command(Command::Back).command(Command::Back).command(Command::List).snapshot("list");
+    walker.snapshot_with(&Ui { list_from: 6, ..Ui::default() }, "list_scrolled");
+    walker.command(Command::Back).say("rubbish").snapshot("not_taken");
 }
 
 #[test]
@@ -405,25 +404,25 @@ fn screens_of_trouble() {
     walker.until_step("incomer L1", |step| step == Step::Enter(0));
     walker.input_to(Input::Line("right".into()), &mut Refuses { memory: Some(()) });
     assert_eq!(walker.question().topic, Topic::Trouble);
-    walker.snapshot("trouble", 80, 24);
-    walker.snapshot_with(&Ui { help: true, ..Ui::default() }, "trouble_before_help", 80, 24);
-    walker.snapshot("trouble_small", 60, 12);
-    walker.say("2").snapshot("trouble_save_elsewhere", 80, 24);
+    walker.snapshot("trouble");
+    walker.snapshot_with(&Ui { help: true, ..Ui::default() }, "trouble_before_help");
+    walker.snapshot_at(&Ui::default(), "trouble_small", 60, 12);
+    walker.say("2").snapshot("trouble_save_elsewhere");
 }
 
 #[test]
 fn screens_of_the_end() {
     let mut walker = Walker::to_the_walk(&office());
-    walker.until_topic(Topic::SignOff).snapshot("nothing_left", 80, 24);
+    walker.until_topic(Topic::SignOff).snapshot("nothing_left");
     walker.until(|state| state.question().text.starts_with("incomer N: its witness mark"));
-    walker.snapshot("last_look", 80, 24);
-    walker.until(|state| state.question().text.contains("you sign")).snapshot("sign", 80, 24);
+    walker.snapshot("last_look");
+    walker.until(|state| state.question().text.contains("you sign")).snapshot("sign");
     walker.until_topic(Topic::Over);
     let ui = Ui {
         record_at: Some("records/site=fennick/board=TO-1/2026-11-25-first-aaaaaaaa.jsonl".into()),
         ..Ui::default()
     };
-    walker.snapshot_with(&ui, "over", 80, 24);
+    walker.snapshot_with(&ui, "over");
     let mut walker = Walker::to_the_walk(&office());
     walker.command(Command::List).until(|state| state.question().topic == Topic::List);
     let entries = match walker.question().answers {
@@ -431,17 +430,132 @@ fn screens_of_the_end() {
         other => panic!("{other:?}"),
     };
     let sign_off = entries.iter().position(|words| words == "sign off").unwrap() + 1;
-    walker.say(&sign_off.to_string()).snapshot("sign_off_with_open_terminals", 80, 24);
+    walker.say(&sign_off.to_string()).snapshot("sign_off_with_open_terminals");
     walker.command(Command::Back).command(Command::Leave);
-    walker.snapshot_with(&ui, "left_for_the_day", 80, 24);
+    walker.snapshot_with(&ui, "left_for_the_day");
+}
+
+fn settle_question(question: &Question) -> bool {
+    question.text.contains("settled: the same torque")
+}
+
+/// A terminal that settles, in board order.
+fn settling(state: &State) -> Option<TerminalIndex> {
+    state.visit.terminals().find(|(_, _, s)| s.settling.is_some()).map(|(at, _, _)| at)
+}
+
+/// A row of several stands in front of the person, its tool set.
+fn row_stands(state: &State) -> bool {
+    state.question().text.contains("to the click")
+        && row_here(state).is_some_and(|row| row.terminals.len() >= 4)
+}
+
+#[test]
+fn screens_of_settling() {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(|state| settling(state).is_some());
+    let first = settling(walker.state()).unwrap();
+    walker.until_step("1L1 line", tightens).command(Command::Go(first)).snapshot("settling");
+    walker.say("1").until(|state| settle_question(&state.question())).snapshot("settled_torque");
+    walker.say("moved").snapshot("settled_moved_tug");
+    walker.until(|state| settling(state).is_none() || state.question().text.contains("Nothing else is left"));
+    walker.until_topic(Topic::SignOff);
+}
+
+#[test]
+fn screens_of_a_row() {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(row_stands).snapshot("row_is_there");
+    let row = row_here(walker.state()).unwrap();
+    let second = walker.state().visit.terminal(row.terminals[1]).unwrap().name.to_string();
+    walker.command(Command::Row).snapshot("row");
+    walker.say("2").snapshot("row_broken_off");
+    walker.command(Command::Back).say("1").snapshot("row_exceptions");
+    walker.say(&second).snapshot("row_count");
+    walker.say("99").snapshot("row_tug");
+    walker.say("firm").say("made").snapshot("row_count_refused");
+    walker.command(Command::Back).command(Command::Back);
+    walker.say(&(row.terminals.len() - 1).to_string()).say("firm").say("made");
+    assert_eq!(walker.question().topic, Topic::Scale);
+    walker.snapshot("row_scale_at_the_end");
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(|state| {
+        state.question().topic == Topic::SetTool
+            && row_here(state).is_some_and(|row| row.terminals.len() >= 4)
+    });
+    walker.command(Command::Row).snapshot("row_without_scale");
+    walker.all(&["2", "1"]).snapshot("row_scale_after_work");
+    assert_eq!(walker.question().topic, Topic::Scale);
+}
+
+/// Picks an entry of the list by its words.
+fn pick(walker: &mut Walker, words: &str) {
+    walker.command(Command::List);
+    let Answers::Choice(list) = walker.question().answers else { panic!("a list") };
+    let at = list.iter().position(|entry| entry.contains(words)).unwrap_or_else(|| panic!("{list:#?}"));
+    walker.say(&(at + 1).to_string());
+}
+
+#[test]
+fn screens_of_a_way_at_once() {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until_step("3L1 line", |step| step == Step::Prepare(0));
+    pick(&mut walker, "way 3: prepared alike");
+    walker.snapshot("way_exceptions");
+    walker.say("none").snapshot("way_prepared");
+    walker.say("1");
+    pick(&mut walker, "way 3: all entries right");
+    walker.say("none").snapshot("way_entries");
+}
+
+#[test]
+fn screens_of_other_hands_doubt_and_amending() {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(row_stands).command(Command::Person);
+    walker.snapshot("hands_scale_first");
+    let scale = walker.good_answer();
+    walker.say(&scale).command(Command::Person).snapshot("hands");
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(row_stands);
+    pick(&mut walker, "tool A was dropped");
+    walker.snapshot("tool_dropped");
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until(row_stands).command(Command::Amend).snapshot("amend_value");
+    walker.say("2.8 N.m").snapshot("amend_value_found");
+}
+
+/// A visit with something of everything that so far tells.
+fn with_everything() -> Walker {
+    let mut walker = Walker::to_the_walk(&shed());
+    walker.until_step("incomer L1", |step| step == Step::Enter(0));
+    walker.command(Command::SetAside).all(&["2"]);
+    walker.until(|state| settling(state).is_some());
+    walker.until_step("1L1 line", tightens).command(Command::Later);
+    walker.until_step("1L3 line", tightens).command(Command::Remake).all(&["1", "nicked", "1"]);
+    walker.command(Command::Remark).say("3").say("the door does not lock").command(Command::Remark);
+    walker
+}
+
+#[test]
+fn screens_of_so_far() {
+    let so_far = Ui { so_far: true, ..Ui::default() };
+    let walker = Walker::to_the_walk(&shed());
+    walker.snapshot_with(&so_far, "so_far_at_first");
+    let mut walker = with_everything();
+    walker.snapshot("remark_begun");
+    walker.snapshot_with(&so_far, "so_far");
+    walker.snapshot_with(&Ui { so_far_scroll: 12, ..so_far.clone() }, "so_far_scrolled");
+    walker.command(Command::Back);
+    pick(&mut walker, "tool A was dropped");
+    walker.say("dropped").snapshot_with(&so_far, "so_far_doubted");
 }
 
 #[test]
 fn screens_of_help_and_of_too_small_a_window() {
     let walker = Walker::to_the_walk(&office());
-    walker.snapshot_with(&Ui { help: true, ..Ui::default() }, "help", 80, 24);
-    walker.snapshot_with(&Ui { help: true, help_scroll: 999, ..Ui::default() }, "help_end", 80, 24);
-    walker.snapshot("too_small", 60, 20);
+    walker.snapshot_with(&Ui { help: true, ..Ui::default() }, "help");
+    walker.snapshot_with(&Ui { help: true, help_scroll: 999, ..Ui::default() }, "help_end");
+    walker.snapshot_at(&Ui::default(), "too_small", 60, 20);
 }
 
 /// Solid cells as five-row shapes: whether a figure stands anywhere on the screen in large cells.
@@ -529,6 +643,56 @@ fn no_figure_of_the_setting_stands_anywhere_while_a_scale_is_asked() {
         assert!(shown_at_walk > 1);
     }
     assert!(asked > 20, "{asked} scales were asked");
+}
+
+#[test]
+fn no_figure_of_the_setting_stands_anywhere_while_the_scale_of_a_row_is_asked() {
+    type Stands = fn(&State) -> bool;
+    let set = |state: &State| state.question().topic == Topic::SetTool && row_here(state).is_some();
+    let cases: [(Stands, &[&str]); 2] = [(row_stands, &["1", "none"]), (set, &["2", "1"])];
+    for (board, (stands, answers)) in [shed(), office()].iter().flat_map(|b| cases.map(|c| (b, c))) {
+        let mut walker = Walker::to_the_walk(board);
+        walker.until(stands).command(Command::Row);
+        let (texts, figures) = tell_tales(walker.state());
+        let (cells, _) = walker.shown(&Ui::default(), &Theme::colours(), 80, 24);
+        assert!(figures.iter().any(|figure| stands_large(&cells, figure)), "the row says what to set");
+        let count = row_here(walker.state()).unwrap().terminals.len().to_string();
+        walker.all(answers);
+        if walker.question().topic != Topic::Scale {
+            walker.all(&[&count, "firm", "made"]);
+        }
+        assert_eq!(walker.question().topic, Topic::Scale, "{:?}", walker.question());
+        let so_far = Ui { so_far: true, ..Ui::default() };
+        for ui in [Ui::default(), so_far] {
+            for (columns, rows) in [(80, 24), (120, 40)] {
+                let (cells, _) = walker.shown(&ui, &Theme::colours(), columns, rows);
+                let text = text_of(&cells);
+                assert!(texts.iter().all(|tale| !text.contains(tale.as_str())), "{texts:?}\n{text}");
+                assert!(figures.iter().all(|figure| !stands_large(&cells, figure)), "{text}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_number_of_a_row_stands_nowhere_until_it_is_typed() {
+    let mut walker = Walker::to_the_walk(&shed());
+    // The four stabs of the incomer: no name in it is the number four.
+    walker.until(row_stands).command(Command::Row).all(&["1", "none"]);
+    assert_eq!(row_here(walker.state()).unwrap().terminals.len(), 4);
+    let question = walker.question();
+    assert!(matches!(question.answers, Answers::Count));
+    assert_eq!(question.offer, None);
+    assert!(!format!("{} {:?}", question.text, question.hints).contains('4'), "{question:?}");
+    for (columns, rows) in [(80, 24), (120, 40)] {
+        let (cells, _) = walker.shown(&Ui::default(), &Theme::colours(), columns, rows);
+        let text = text_of(&cells);
+        // The header, the drawing with its ways and what settles say numbers of their own.
+        let beside =
+            text.lines().skip(6).filter_map(|line| line.get(..40)).filter(|l| !l.contains("settling"));
+        let words: Vec<&str> = beside.flat_map(str::split_whitespace).collect();
+        assert!(words.contains(&"stab,") && !words.contains(&"4") && !words.contains(&"four"), "{text}");
+    }
 }
 
 #[test]
@@ -630,9 +794,18 @@ fn far_apart() -> Vec<Walker> {
     for _ in 0..240 {
         typing.input(Input::Type('w'));
     }
+    let mut row = Walker::to_the_walk(&shed());
+    row.until(row_stands).command(Command::Row).say("1");
+    let mut way = Walker::to_the_walk(&shed());
+    way.until_step("3L1 line", |step| step == Step::Prepare(0));
+    pick(&mut way, "way 3: prepared alike");
+    let mut settles = Walker::to_the_walk(&shed());
+    settles.until(|state| settling(state).is_some());
+    let first = settling(settles.state()).unwrap();
+    settles.command(Command::Go(first));
     let mut end = Walker::to_the_walk(&office());
     end.until(|state| state.question().text.contains("you sign"));
-    vec![Walker::new(&shed()), two_screws, scale, list, trouble, typing, end]
+    vec![row, way, settles, Walker::new(&shed()), two_screws, scale, list, trouble, typing, end]
 }
 
 #[test]
@@ -642,6 +815,8 @@ fn no_size_of_window_makes_it_panic() {
     let help = Ui { help: true, help_scroll: 7, ..Ui::default() };
     let mut screens: Vec<(&Walker, &Ui)> = walkers.iter().map(|walker| (walker, &list)).collect();
     screens.push((&walkers[1], &help));
+    let so_far = Ui { so_far: true, so_far_scroll: 5, ..Ui::default() };
+    screens.push((&walkers[2], &so_far));
     // Every size near the smallest one and a third of the larger ones, the screens in turn; edges with every screen.
     let edge = |columns: u16, rows: u16| {
         [0, 1, 79, 80, 81, 200].contains(&columns) && [0, 1, 23, 24, 25, 60].contains(&rows)

@@ -129,7 +129,7 @@ pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, eff
             None
         }
         Command::SoFar => {
-            so_far(state);
+            numbers_told(state);
             None
         }
         Command::Person => Some(Form::new(Purpose::Hands)),
@@ -159,18 +159,8 @@ fn last_slip(state: &State) -> Option<Seq> {
     state.visit.lines().iter().rev().find(|line| slip::can_be_slip(&line.fact)).map(|line| line.seq)
 }
 
-fn so_far(state: &mut State) {
-    let c = state.visit.counts();
-    let words = format!(
-        "{} terminals: {} open ({} for the scale), {} complete, {} with remark, {} set aside, {} left for later",
-        c.all,
-        c.open,
-        c.scale_to_be_read,
-        c.complete,
-        c.with_remark,
-        c.aside,
-        state.desk.later.len()
-    );
+fn numbers_told(state: &mut State) {
+    let words = super::so_far::numbers(state).join("; ");
     note(state, words);
 }
 

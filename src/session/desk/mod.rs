@@ -11,6 +11,7 @@ mod question;
 mod route;
 pub mod row;
 pub mod settle;
+pub mod so_far;
 mod step;
 mod tighten;
 pub mod together;

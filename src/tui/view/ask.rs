@@ -151,8 +151,9 @@ fn offered(state: &State, question: &Question) -> Option<String> {
 
 /// Hints that the facts beside the drawing say already.
 fn said_elsewhere(topic: Topic, hint: &str) -> bool {
-    matches!(topic, Topic::Walk | Topic::SetTool)
-        && (hint.starts_with("Maker: ") || hint.starts_with("Strip "))
+    (topic == Topic::Row && hint.starts_with("The row: "))
+        || matches!(topic, Topic::Walk | Topic::SetTool)
+            && (hint.starts_with("Maker: ") || hint.starts_with("Strip "))
 }
 
 fn is_caution(hint: &str) -> bool {

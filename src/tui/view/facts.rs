@@ -6,10 +6,11 @@ use super::page::Page;
 use super::recorded;
 use super::torque_scale;
 use super::words::{flow, width, wrap};
-use crate::domain::clamp::ClampKind;
+use crate::domain::clamp::{ClampKind, SettleBasis};
 use crate::domain::limits::Basis;
 use crate::domain::record::Fact;
 use crate::domain::stated::Stated;
+use crate::session::desk::settle::{Wait, wait_at};
 use crate::session::desk::{State, Work};
 use crate::session::{Answered, Step};
 use ratatui::layout::Rect;
@@ -157,11 +158,40 @@ fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
             head = " ".repeat(usize::from(ANSWERS));
         }
     }
+    if let Some((label, words)) = settle_words(state, work) {
+        let mut head = format!("  {label:<8} ");
+        for line in wrap(&words, room.saturating_sub(ANSWERS)) {
+            lines.push((format!("{head}{line}"), false));
+            head = " ".repeat(usize::from(ANSWERS));
+        }
+    }
     if let Some(aside) = &work.standing.aside {
         let words = format!("set aside: {}", aside.words());
         lines.extend(wrap(&words, room).into_iter().map(|line| (line, true)));
     }
     lines
+}
+
+/// The wait it is in, else the round after one; nothing before any.
+fn settle_words(state: &State, work: &Work<'_>) -> Option<(&'static str, String)> {
+    let round = match work.standing.round {
+        0 => None,
+        1 => Some(("settled", "the same torque once more".to_owned())),
+        _ => Some(("settled", "twice, the same torque again".to_owned())),
+    };
+    let (Some(settling), Some(wait)) = (work.standing.settling, wait_at(state, work.at)) else {
+        return round;
+    };
+    let asks = match settling.basis {
+        SettleBasis::Maker => "the maker asks for it",
+        SettleBasis::OwnPractice => "own practice",
+    };
+    let until = match wait {
+        Wait::Until(until) => format!("due {}", until.clock()),
+        Wait::Over => "due now".into(),
+        Wait::AskPerson => "the clock went back".into(),
+    };
+    Some(("settles", format!("{} min, {until}; {asks}", settling.wait_minutes)))
 }
 
 /// Answers to the steps of one kind; said once where all are the same.
@@ -197,7 +227,9 @@ fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
         Fact::Prepared(f) => f.how.words().to_owned(),
         Fact::Entered(f) if work.clamp.kind == ClampKind::Finger && f.right => "yes".into(),
         Fact::Entered(f) => recorded::entry(f.fault).to_owned(),
-        Fact::Torqued(f) => recorded::torque(&f.result, false),
+        Fact::Torqued(f) => {
+            format!("{}{}", recorded::torque(&f.result, false), recorded::turned(f.turned))
+        }
         Fact::Tugged(f) => f.result.words().to_owned(),
         Fact::Marked(f) => f.result.words().to_owned(),
         other => recorded::in_words(other, false),

@@ -17,8 +17,10 @@ mod list;
 mod over;
 mod page;
 mod recorded;
+mod row;
 mod sign_off;
 mod small;
+pub(super) mod so_far;
 mod three;
 mod told;
 mod torque_scale;
@@ -49,6 +51,8 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, ui: &Ui, theme: &Theme) {
         small::draw(&mut page, area, state);
     } else if ui.help && state.desk.trouble.is_none() {
         help::draw(&mut page, area, state, ui);
+    } else if ui.so_far && state.desk.trouble.is_none() {
+        so_far::draw(&mut page, area, state, ui);
     } else {
         screen(&mut page, area, state, ui);
     }
@@ -91,6 +95,7 @@ fn picture_of(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question:
         Topic::Walk | Topic::SetTool | Topic::Scale => walk::draw(page, area, state, ui, question),
         Topic::Finding | Topic::Doing if at_terminal => walk::draw(page, area, state, ui, question),
         Topic::Opening | Topic::Tool | Topic::Gate => forms::draw(page, area, state, ui, question),
+        Topic::Row if row::is_drawn(state) => row::draw(page, area, state, ui, question),
         Topic::Finding | Topic::Doing | Topic::List | Topic::Row => {
             let (_, area) = top(area, 1);
             list::draw(page, area, question, ui);

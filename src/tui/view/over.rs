@@ -32,9 +32,15 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
             (c.complete, "complete"),
             (c.with_remark, "complete with remark"),
             (c.aside, "set aside"),
-            (c.open.saturating_add(c.settling), "open"),
+            (c.settling, "settling"),
+            (c.open, "open"),
         ] {
             page.put(area, row, 0, &format!("{count:>5}  {words}"), page.theme.plain);
+            row = row.saturating_add(1);
+        }
+        for span in state.visit.open_spans() {
+            let words = format!("       the scale of tool {} is still to be read", span.tool);
+            page.put(area, row, 0, &words, page.theme.needs);
             row = row.saturating_add(1);
         }
         row = row.saturating_add(1);

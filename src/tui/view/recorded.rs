@@ -3,6 +3,7 @@
 use crate::domain::names::{ConductorName, TerminalName};
 use crate::domain::record::{
     Corrected, EntryFault, Fact, LastLook, Line, Remark, RemarkOn, Scale, ScaleAt, SetAside, TorqueResult,
+    Turned,
 };
 
 /// A line in words with its time, `10:24  3L2 line clicked`. While a scale is asked no figure stands in it.
@@ -28,7 +29,8 @@ pub(super) fn in_words(fact: &Fact, scale_asked: bool) -> String {
         Fact::Entered(f) => format!("{} entry: {}", ends(&f.conductors), entry(f.fault)),
         Fact::Torqued(f) => {
             let screw = f.screw.map_or_else(String::new, |screw| format!(", screw {screw}"));
-            format!("{}{screw} {}", terminals(&f.terminals), torque(&f.result, scale_asked))
+            let (which, said) = (terminals(&f.terminals), torque(&f.result, scale_asked));
+            format!("{which}{screw} {said}{}", turned(f.turned))
         }
         Fact::Tugged(f) => format!("{} tug: {}", ends(&f.conductors), f.result.words()),
         Fact::Marked(f) => format!("{} mark: {}", terminals(&f.terminals), f.result.words()),
@@ -61,6 +63,15 @@ pub(super) fn torque(result: &TorqueResult, scale_asked: bool) -> String {
         TorqueResult::Reading { .. } if scale_asked => "read".into(),
         TorqueResult::Reading { text, unit, .. } => format!("read {text} {unit}"),
         TorqueResult::ByHand => "tightened by hand".into(),
+    }
+}
+
+/// What the screw did before the tool spoke, after settling; nothing where that was not asked.
+pub(super) fn turned(turned: Option<Turned>) -> &'static str {
+    match turned {
+        Some(Turned::Held) => ", held",
+        Some(Turned::Moved) => ", moved",
+        None => "",
     }
 }
 

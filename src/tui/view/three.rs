@@ -7,6 +7,8 @@ use crate::domain::names::ToolId;
 use crate::domain::record::Fact;
 use crate::domain::stated::Stated;
 use crate::domain::tool::ToolKind;
+use crate::session::desk::row::row_here;
+use crate::session::desk::settle::{Wait, wait_at};
 use crate::session::desk::{Purpose, Question, State, Topic, Work};
 use crate::session::{Need, Step};
 
@@ -38,6 +40,7 @@ fn tool_asked(state: &State) -> Option<ToolId> {
             Some(Fact::Scale(scale)) => Some(scale.tool.clone()),
             _ => None,
         },
+        Some(Purpose::Row) => row_here(state).map(|row| row.tool),
         Some(_) => None,
         None => state.open_spans().next().map(|span| span.tool.clone()),
     }
@@ -112,6 +115,9 @@ fn hand(work: &Work<'_>, state: &State, topic: Topic) -> Large {
         Some(_) => return Large::default(),
         None => {}
     }
+    if let (Some(_), Some(Wait::Until(until))) = (work.standing.settling, wait_at(state, work.at)) {
+        return Large::new("WAIT", "SETTLING", format!("until {}", until.clock()));
+    }
     match work.step {
         Some(Step::Prepare(_)) => strip(work),
         Some(Step::Enter(_)) if work.clamp.kind == ClampKind::Finger => {
@@ -142,6 +148,7 @@ fn bit(work: &Work<'_>, screw: u8, pass: u8) -> Large {
     let small = match (work.clamp.screws, pass) {
         (2, 1) => format!("screw {screw} of 2"),
         (2, _) => format!("screw {screw} once more"),
+        _ if work.standing.round > 0 => "settled: once more".into(),
         _ => work.clamp.thread_mm.map_or_else(String::new, |thread| format!("thread M{thread}")),
     };
     let Some(drive) = &work.clamp.drive else {

@@ -3,8 +3,8 @@
 use super::page::Page;
 use super::recorded;
 use super::words::{fit, width, wrap};
-use crate::domain::record::Outcome;
 use crate::session::Need;
+use crate::session::desk::so_far::settling_in_words;
 use crate::session::desk::{Message, Question, State, Topic};
 use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
@@ -12,11 +12,17 @@ use ratatui::layout::Rect;
 /// Lines of a note shown at most.
 const NOTE_ROWS: usize = 3;
 
+/// Something that waits elsewhere.
+struct Wait {
+    words: String,
+    any: bool,
+}
+
 /// What is told, laid out for a width.
 pub(super) struct Told {
     lines: Vec<String>,
     needs: bool,
-    waits: Vec<(&'static str, usize)>,
+    waits: Vec<Wait>,
 }
 
 impl Told {
@@ -28,7 +34,13 @@ impl Told {
         });
         let walking = matches!(
             question.topic,
-            Topic::Walk | Topic::SetTool | Topic::Scale | Topic::Finding | Topic::Doing | Topic::List
+            Topic::Walk
+                | Topic::SetTool
+                | Topic::Scale
+                | Topic::Row
+                | Topic::Finding
+                | Topic::Doing
+                | Topic::List
         );
         let waits = if walking { waiting(state) } else { Vec::new() };
         if let Some(note) = note {
@@ -61,8 +73,8 @@ impl Told {
             page.put(area, row, 0, line, style);
         }
         let last = self.lines.last().map_or(0, |line| width(line));
-        let words = |list: &mut dyn Iterator<Item = &(&str, usize)>| {
-            list.map(|(words, count)| format!("{words} {count}")).collect::<Vec<_>>().join(", ")
+        let words = |list: &mut dyn Iterator<Item = &Wait>| {
+            list.map(|wait| wait.words.as_str()).collect::<Vec<_>>().join(", ")
         };
         let all = words(&mut self.waits.iter());
         let row = self.rows().saturating_sub(1);
@@ -70,7 +82,7 @@ impl Told {
             page.put_right(area, row, &all, page.theme.plain);
             return;
         }
-        let some = words(&mut self.waits.iter().filter(|(_, count)| *count > 0));
+        let some = words(&mut self.waits.iter().filter(|wait| wait.any));
         if !some.is_empty() {
             let (line, some) = (self.lines.last().map_or("", String::as_str), format!("   {some}"));
             page.put_right(area, row, &some, page.theme.plain);
@@ -81,16 +93,19 @@ impl Told {
 }
 
 /// What settles, what was left for later, what needs the person elsewhere.
-fn waiting(state: &State) -> Vec<(&'static str, usize)> {
-    let settling = state.visit.terminals().filter(|(_, _, s)| s.outcome == Outcome::Settling).count();
+fn waiting(state: &State) -> Vec<Wait> {
     let needs = state
         .visit
         .terminals()
         .filter(|(_, _, s)| s.aside.is_none() && s.need.is_some_and(|need| need != Need::Spare))
         .count();
-    let mut waits = vec![("settling", settling), ("left for later", state.desk.later.len())];
+    let later = state.desk.later.len();
+    let mut waits = vec![
+        Wait { words: settling_in_words(state), any: state.visit.counts().settling > 0 },
+        Wait { words: format!("left for later {later}"), any: later > 0 },
+    ];
     if needs > 0 {
-        waits.push(("to be looked at", needs));
+        waits.push(Wait { words: format!("to be looked at {needs}"), any: true });
     }
     waits
 }

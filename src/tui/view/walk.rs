@@ -8,6 +8,7 @@ use super::large;
 use super::list;
 use super::page::{Page, bottom, left, top};
 use super::recorded;
+use super::row;
 use super::three;
 use super::words::flow;
 use crate::session::Sign;
@@ -80,6 +81,7 @@ fn draw_lately(page: &mut Page<'_>, area: Rect, state: &State) {
 pub(super) fn entries(question: &Question) -> Entries {
     match (question.topic, &question.answers) {
         (Topic::Walk | Topic::SetTool | Topic::Scale, _) => Entries::Here,
+        (Topic::Row, _) if row::is_short(question) => Entries::Here,
         (_, Answers::Choice(_)) => Entries::Elsewhere,
         _ => Entries::Here,
     }

@@ -98,12 +98,15 @@ fn still_open(form: &Form, state: &State) -> Next {
     if !settling.is_empty() {
         choices.push("settle not waited for, with one reason for all that settle");
     }
+    let still = match settling.len() {
+        0 => String::new(),
+        many => format!(", {many} of them settling"),
+    };
     asked!(
         form,
         Field::Pick,
-        ask(format!("Still open: {}. What now?", terminals_in_words(open.len())), choice(choices))
+        ask(format!("Still open: {}{still}. What now?", terminals_in_words(open.len())), choice(choices))
             .offering("1")
-            .hint(format!("{} of them settle.", settling.len()))
     );
     match form.pick(Field::Pick) {
         Some(2) => Next::Go(Form::new(Purpose::SetAside(open))),

@@ -4,7 +4,7 @@ use super::opening::{KINDS, kind_question};
 use crate::domain::moment::Moment;
 use crate::domain::names::ToolId;
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity};
+use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity, valid_until};
 use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::session::act::Act;
 use crate::session::decide::beyond_any_tool;
@@ -14,9 +14,6 @@ use crate::session::desk::question::{Answers, Question, Topic, choice, name_text
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
-/// Months a calibration is good for: ISO 6789-1, from memory; or 5000 operations, which comes later.
-const VALID_MONTHS: i64 = 12;
-
 fn next_letter(state: &State) -> ToolId {
     let count = state.visit.tools().len();
     let letter = ('A'..='Z').nth(count).map_or_else(|| format!("A{count}"), |letter| letter.to_string());
@@ -25,13 +22,10 @@ fn next_letter(state: &State) -> ToolId {
 
 /// Whether a calibration of that day is still good on this one.
 fn validity(calibrated: Option<&str>, today: Option<Moment>) -> Validity {
-    let Some(calibrated) = calibrated.and_then(|day| day.parse::<Date>().ok()) else {
-        return Validity::NotStated;
-    };
+    let Some(until) = calibrated.and_then(valid_until) else { return Validity::NotStated };
     let today = today.and_then(|now| now.day().parse::<Date>().ok());
-    let until = calibrated.checked_add(jiff::Span::new().months(VALID_MONTHS)).ok();
-    match (today, until) {
-        (Some(today), Some(until)) if today <= until => Validity::Valid,
+    match today {
+        Some(today) if today <= until => Validity::Valid,
         _ => Validity::Lapsed,
     }
 }
