@@ -2,7 +2,7 @@
 
 use crate::scripted::{Script, opening, torque};
 use witnessmark::domain::board::Board;
-use witnessmark::domain::record::{AsideWhy, Outcome, RemarkOn};
+use witnessmark::domain::record::{AsideWhy, Fact, Mode, Outcome, RemarkOn};
 use witnessmark::domain::stated::Stated;
 use witnessmark::session::{Act, Informed, Need, Standing, StruckWhy, replay};
 
@@ -63,4 +63,27 @@ fn another_value_where_a_second_torque_is_forbidden_asks_for_a_remake() {
     });
     assert_eq!(at(&script, "1 line").need, Some(Need::Remake));
     assert_eq!(at(&script, "3 line").need, None, "not tightened yet: nothing to remake");
+}
+
+#[test]
+fn a_scale_after_the_work_put_right_is_judged_anew() {
+    let mut script = Script::new().make_off("1 line").make_off("3 line");
+    script = script.act(Act::TorqueRow {
+        terminals: vec!["1 line".into(), "3 line".into()],
+        tool: "A".into(),
+        scale_after: Some(torque("2.0 N.m")),
+        count: 2,
+        mode: Mode::Row,
+    });
+    let scale = script.lines().iter().rev().find(|line| matches!(line.fact, Fact::Scale(_))).unwrap();
+    let (seq, mut fact) = (scale.seq, scale.fact.clone());
+    if let Fact::Scale(scale) = &mut fact {
+        scale.read = torque("1.5 N.m");
+    }
+    assert!(at(&script, "1 line").answer(witnessmark::session::Step::Torque { screw: 1, pass: 1 }).is_some());
+    let script =
+        script.act(Act::Correct { seq, terminal: None, fact: Box::new(fact), why: "misread".into() });
+    for name in ["1 line", "3 line"] {
+        assert_eq!(at(&script, name).struck.last().map(|struck| struck.why), Some(StruckWhy::ScaleTooLow));
+    }
 }
