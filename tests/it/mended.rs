@@ -309,3 +309,18 @@ fn a_fixed_tool_is_read_anew_after_a_doubt_and_a_scale_after_the_work_covers_no_
     walk.ok(&Act::ReleaseTool { tool: "C".into(), by: "the owner".into(), why: "looked at".into() });
     assert_eq!(walk.no(&clicked("2 line", "C")), Refusal::ScaleFirst("C".into()));
 }
+
+#[test]
+fn a_reading_mistyped_before_its_tool_was_doubted_can_be_put_right_after_it() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 cpc");
+    walk.ok(&read("1 cpc", "D", "1.9"));
+    let mistyped = walk.last();
+    walk.ok(&Act::DoubtTool { tool: "D".into(), what: "dropped".into() });
+    walk.slip(mistyped, |fact| {
+        let Fact::Torqued(torqued) = fact else { panic!("a torque") };
+        torqued.result =
+            TorqueResult::Reading { text: "2.1".into(), value: nm("2.1").value, unit: nm("2.1").unit };
+    });
+    assert_eq!(walk.no(&read("1 line", "D", "2.0")), Refusal::StepFirst("1 line".into(), "prepare"));
+}
