@@ -8,8 +8,9 @@ use super::words;
 use crate::domain::board::Role;
 use crate::domain::clamp::Clamp;
 use crate::domain::conductor::Metal;
-use crate::domain::record::{EnteredCounts, Fact, MarkResult, TorqueResult};
-use crate::session::{Ended, Step, Visit, closing, standing_torques};
+use crate::domain::names::PersonId;
+use crate::domain::record::{EnteredCounts, Fact, LastLook, MarkResult, TorqueResult};
+use crate::session::{Ended, NOTES_KEPT, Step, Visit, closing, last_look_stands, standing_torques};
 
 /// Every section of it.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -53,13 +54,9 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
         pace = format!("{pace}, {} each", glued(&format!("{each} s")));
     }
     sheet.entry("Pace", format!("{pace}. Nothing is concluded from it."));
-    let others = visit.lines().iter().filter(|line| line.who != line.writer).count();
-    if others > 0 {
-        sheet.entry(
-            "At the keys",
-            format!("{} by another person than the one on the tool", words::count(others, "line", "lines")),
-        );
-    }
+    rows(visit, sheet);
+    kept_notes(visit, end.entered.notes, sheet);
+    hands(visit, sheet);
     let marks = |wanted: MarkResult| {
         visit.terminals().filter(move |(_, terminal, standing)| {
             let line = standing.answer(Step::Mark).and_then(|answer| visit.line(answer.seq));
@@ -88,14 +85,89 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
     );
 }
 
+/// Rows that were entered after the work, with the number the person counted.
+fn rows(visit: &Visit, sheet: &mut Sheet) {
+    for line in visit.lines() {
+        if let Fact::Torqued(f) = &line.fact
+            && let Some(count) = f.count
+        {
+            let after_work =
+                f.span.as_ref().and_then(|id| visit.span(id)).is_some_and(|span| span.after_work);
+            let scale =
+                if after_work { "the scale read only after the work" } else { "begun with the scale read" };
+            let span = f.span.as_ref().map_or_else(String::new, |id| format!(", span {id}"));
+            sheet.entry(
+                "Row",
+                format!(
+                    "{}: {} counted and typed, {scale}{span}: {}",
+                    words::line(line.seq),
+                    words::count(usize::try_from(count).unwrap_or(usize::MAX), "terminal", "terminals"),
+                    words::terminals(&f.terminals)
+                ),
+            );
+        }
+    }
+}
+
+/// Where answers came from notes, that stands in a remark on the board, with who kept them.
+fn kept_notes(visit: &Visit, count: u32, sheet: &mut Sheet) {
+    if count == 0 {
+        return;
+    }
+    let kept: Vec<String> = visit
+        .lines()
+        .iter()
+        .filter_map(|line| match visit.effective(line, None) {
+            Fact::Remark(f) => f
+                .text
+                .strip_prefix(NOTES_KEPT)
+                .map(|who| format!("kept by {who} ({})", words::line(line.seq))),
+            _ => None,
+        })
+        .collect();
+    let kept = if kept.is_empty() { "who kept them is not said".to_owned() } else { kept.join("; ") };
+    sheet.entry("From notes", kept);
+}
+
+/// Who was on the tool and who at the keys, where those were two.
+fn hands(visit: &Visit, sheet: &mut Sheet) {
+    let mut pairs: Vec<(&PersonId, &PersonId, usize)> = Vec::new();
+    for line in visit.lines() {
+        match pairs.iter_mut().find(|(who, writer, _)| **who == line.who && **writer == line.writer) {
+            Some((_, _, count)) => *count = count.saturating_add(1),
+            None => pairs.push((&line.who, &line.writer, 1)),
+        }
+    }
+    if pairs.len() < 2 {
+        return;
+    }
+    for (who, writer, count) in pairs {
+        let lines = words::count(count, "line", "lines");
+        let (on_tool, at_keys) = (words::person(visit, who), words::person(visit, writer));
+        let at_keys = if who == writer { "alone".to_owned() } else { format!("{at_keys} at the keys") };
+        sheet.entry("On the tool", format!("{on_tool}, {at_keys}: {lines}"));
+    }
+}
+
 fn last_look(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("LAST LOOK");
     let Some((seq, look)) = visit.last_look() else {
         sheet.text("Not answered.");
         return;
     };
+    for line in visit.lines().iter().filter(|line| line.seq < seq) {
+        if let Fact::LastLook(earlier) = &line.fact {
+            sheet.text(format!("{}, {}, taken again since:", words::line(line.seq), words::when(line)));
+            looked(earlier, sheet);
+        }
+    }
     let when = visit.line(seq).map(words::when).unwrap_or_default();
-    sheet.text(format!("{}, {when}.", words::line(seq)));
+    let gone = if last_look_stands(visit) { "" } else { "; it no longer stands" };
+    sheet.text(format!("{}, {when}{gone}.", words::line(seq)));
+    looked(look, sheet);
+}
+
+fn looked(look: &LastLook, sheet: &mut Sheet) {
     for tail in &look.tails {
         sheet.under(
             &glued(tail.terminal.as_str()),

@@ -3,7 +3,7 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
-use crate::domain::names::{Seq, ToolId};
+use crate::domain::names::{Seq, TerminalName, ToolId};
 use crate::domain::record::{Fact, Gates, Line, SessionCause};
 use crate::domain::tool::{Calibration, Tool, ToolKind, Validity};
 use crate::session::{ToolInHand, Visit};
@@ -163,9 +163,65 @@ fn instrument(visit: &Visit, held: &ToolInHand, sheet: &mut Sheet) {
     }
     sheet.under("On the day", validity(tool));
     sheet.under("Operations", operations(visit, tool));
-    if let Some(seq) = held.doubted {
-        sheet.under("Doubted", format!("since {}, not released", words::line(seq)));
+    doubts(visit, &tool.id, sheet);
+}
+
+/// When a tool was doubted, what was done with it before, and by whom and on what grounds it was released.
+fn doubts(visit: &Visit, id: &ToolId, sheet: &mut Sheet) {
+    let mut released = true;
+    let mut since = Seq(0);
+    for line in visit.lines() {
+        let by = || words::person(visit, &line.who);
+        match &line.fact {
+            Fact::ToolDoubted(f) if f.tool == *id => {
+                let note = words::after_colon(&f.note);
+                let said = format!(
+                    "{}{note} ({}, {}, by {})",
+                    f.what,
+                    words::line(line.seq),
+                    words::when(line),
+                    by()
+                );
+                sheet.under("Doubted", said);
+                let done = done_with(visit, id, since, line.seq);
+                if !done.is_empty() {
+                    sheet.under(
+                        "Done with it",
+                        format!("since it was last trusted: {}", words::terminals(&done)),
+                    );
+                }
+                released = false;
+            }
+            Fact::ToolReleased(f) if f.tool == *id => {
+                sheet.under(
+                    "Released",
+                    format!("by {}: {} ({}, {})", f.by, f.why, words::line(line.seq), words::when(line)),
+                );
+                (released, since) = (true, line.seq);
+            }
+            _ => {}
+        }
     }
+    if !released {
+        sheet.under("Since then", "not released: nothing was tightened with it any more");
+    }
+}
+
+/// Terminals tightened with a tool between two lines, in order, each once.
+fn done_with(visit: &Visit, id: &ToolId, since: Seq, until: Seq) -> Vec<TerminalName> {
+    let mut names: Vec<TerminalName> = Vec::new();
+    for line in visit.lines().iter().filter(|line| since < line.seq && line.seq < until) {
+        if let Fact::Torqued(f) = &line.fact
+            && f.tool.as_ref() == Some(id)
+        {
+            for name in &f.terminals {
+                if !names.contains(name) {
+                    names.push(name.clone());
+                }
+            }
+        }
+    }
+    names
 }
 
 fn stated_in(visit: &Visit, id: &ToolId) -> Option<Seq> {

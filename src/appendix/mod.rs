@@ -1,8 +1,8 @@
 //! The appendix to the certificate: plain text, 80 columns, pages of 60 lines, from the record alone.
 //!
 //! The same record and the same version of the program give the same bytes. What a number rests on stands beside
-//! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `settings`,
-//! `rows`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
+//! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `amended`,
+//! `settings`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
 //! columns of any model schedule, ticks and crosses, and any claim beyond what was recorded.
 
 #![allow(
@@ -10,6 +10,7 @@
     reason = "a section names the few kinds of fact it is about; `words`, which must miss none, names all"
 )]
 
+mod amended;
 mod closing;
 mod findings;
 mod frame;
@@ -18,6 +19,7 @@ mod page;
 mod rows;
 mod rules;
 mod settings;
+mod settled;
 mod sheet;
 mod top;
 mod words;
@@ -48,8 +50,10 @@ pub fn print(visit: &Visit, options: Options) -> String {
     top::write(visit, &mut sheet);
     frame::write(visit, &mut sheet);
     rules::write(visit, &mut sheet);
+    amended::write(visit, &mut sheet);
     settings::write(visit, &numbered, &mut sheet);
     rows::write(visit, &numbered, &mut sheet);
+    settled::write(visit, &mut sheet);
     findings::write(visit, &mut sheet);
     closing::write(visit, &mut sheet);
     if let Some(said) = closing::letters(&sheet, &[&head.board, &head.visit], options.ascii) {

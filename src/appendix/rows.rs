@@ -154,7 +154,8 @@ fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Stan
     if steps == 0 {
         return NO_STEP.into();
     }
-    let done = standing_torques(visit, at);
+    let mut done = standing_torques(visit, at);
+    done.retain(|(_, torqued)| torqued.round == standing.round);
     let Some(said) = said_at(visit, at) else { return OPEN.into() };
     let results: Vec<&TorqueResult> = done.iter().map(|(_, torqued)| &torqued.result).collect();
     let word = match results.as_slice() {

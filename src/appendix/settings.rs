@@ -5,6 +5,7 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
+use crate::domain::board::Board;
 use crate::domain::limits::{Basis, Limits};
 use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, TorqueResult, Torqued};
@@ -23,6 +24,8 @@ pub(super) struct Setting {
     spans: Vec<SpanId>,
     clamps: Vec<String>,
     terminals: Vec<(TerminalIndex, TerminalName)>,
+    /// Terminals no longer on the board that were done at it.
+    gone: Vec<TerminalName>,
     readings: Vec<(Seq, TerminalName, String)>,
     struck: usize,
 }
@@ -57,10 +60,9 @@ pub(super) fn of(visit: &Visit) -> Settings {
 }
 
 fn take(visit: &Visit, settings: &mut Vec<Setting>, seq: Seq, name: &TerminalName, torqued: &Torqued) {
-    let (Some(tool), Some(required), Some(at)) = (&torqued.tool, torqued.required, visit.find(name)) else {
-        return;
-    };
-    let stated = stated(visit, at);
+    let (Some(tool), Some(required)) = (&torqued.tool, torqued.required) else { return };
+    let Some(board) = visit.board_before(seq) else { return };
+    let stated = stated(board, name);
     let same = |setting: &&Setting| {
         setting.tool == *tool
             && same_digits(setting.required, required)
@@ -79,30 +81,32 @@ fn take(visit: &Visit, settings: &mut Vec<Setting>, seq: Seq, name: &TerminalNam
             spans: Vec::new(),
             clamps: Vec::new(),
             terminals: Vec::new(),
+            gone: Vec::new(),
             readings: Vec::new(),
             struck: 0,
         });
     }
     let Some(setting) = settings.get_mut(place) else { return };
-    let stands = standing_torques(visit, at).iter().any(|(standing, _)| *standing == seq);
-    note(visit, setting, seq, at, name, torqued, stands);
+    note(visit, setting, (seq, board), name, torqued);
 }
 
 fn note(
     visit: &Visit,
     setting: &mut Setting,
-    seq: Seq,
-    at: TerminalIndex,
+    (seq, board): (Seq, &Board),
     name: &TerminalName,
     torqued: &Torqued,
-    stands: bool,
 ) {
+    let there = visit.find(name);
+    let stands =
+        there.is_some_and(|at| standing_torques(visit, at).iter().any(|(standing, _)| *standing == seq));
     if let Some(span) = &torqued.span
         && !setting.spans.contains(span)
     {
         setting.spans.push(span.clone());
     }
-    if let Some(clamp) = visit.clamp(at).map(|clamp| format!("{} ({})", clamp.name, clamp.kind.words()))
+    let clamp = board.terminal(name).and_then(|terminal| board.clamp(terminal));
+    if let Some(clamp) = clamp.map(|clamp| format!("{} ({})", clamp.name, clamp.kind.words()))
         && !setting.clamps.contains(&clamp)
     {
         setting.clamps.push(clamp);
@@ -113,6 +117,12 @@ fn note(
         let said = format!("{}, {}{slip}{struck}", glued(&format!("{text} {unit}")), torqued.verdict.words());
         setting.readings.push((seq, name.clone(), said));
     }
+    let Some(at) = there else {
+        if !setting.gone.contains(name) {
+            setting.gone.push(name.clone());
+        }
+        return;
+    };
     if !stands {
         setting.struck = setting.struck.saturating_add(1);
     } else if !setting.terminals.iter().any(|(index, _)| *index == at) {
@@ -124,11 +134,11 @@ fn same_digits(one: Torque, other: Torque) -> bool {
     one.unit == other.unit && one == other
 }
 
-/// The maker's words for a terminal.
-fn stated(visit: &Visit, at: TerminalIndex) -> String {
-    let row = visit.board().zip(visit.terminal(at)).and_then(|(board, terminal)| board.torque_row(terminal));
+/// The maker's words for a terminal of a board.
+fn stated(board: &Board, name: &TerminalName) -> String {
+    let row = board.terminal(name).and_then(|terminal| board.torque_row(terminal));
     row.map_or_else(
-        || "not in the board as it stands now".into(),
+        || "not known".into(),
         |row| match &row.stated {
             Stated::Single { value } => format!("{}, no tolerance", words::torque_and_nm(value)),
             other => glued(&other.to_string()),
@@ -187,6 +197,10 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
     }
     sheet.under("Error", "not reckoned in this version; nothing was taken off for it");
     verdicts(visit, setting, sheet);
+    if !setting.gone.is_empty() {
+        let gone = words::terminals(&setting.gone);
+        sheet.under("Gone", format!("done at it, no longer on the board: {gone}"));
+    }
     if setting.struck > 0 {
         sheet.under(
             "Struck out",
@@ -248,6 +262,10 @@ fn scale(visit: &Visit, span: &Span) -> String {
             if span.start_agrees { "; agrees" } else { "; off" }
         );
     }
+    if span.after_work {
+        let word = if span.start_agrees { "agrees" } else { "off" };
+        return format!("read only after the work: {start}; {word}");
+    }
     let mut said = format!("start {start}");
     if !span.start_agrees {
         said.push_str(", does not agree");
@@ -305,7 +323,8 @@ fn by_hand(visit: &Visit, sheet: &mut Sheet) {
         let value = if torqued.limits.basis == Basis::None {
             format!("no maker's value is known for the clamp {}", glued(terminal.clamp.as_str()))
         } else {
-            format!("maker's value {} ({})", stated(visit, at), torqued.limits.source)
+            let stated = visit.board_before(*seq).map(|board| stated(board, &terminal.name));
+            format!("maker's value {} ({})", stated.unwrap_or_default(), torqued.limits.source)
         };
         sheet.under(&glued(terminal.name.as_str()), format!("{value} ({})", words::line(*seq)));
     }

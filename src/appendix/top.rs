@@ -195,6 +195,14 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     sheet.entry("Record", record(visit));
     sheet.entry("Board file", "SHA-256 of its bytes:");
     sheet.inside(opened.board_sha256.clone());
+    let amended = super::amended::lines(visit).count();
+    if amended > 0 {
+        let times = words::count(amended, "time", "times");
+        sheet.entry(
+            "Amended",
+            format!("{times} since the opening, see BOARD AMENDED; this page shows it as it is now"),
+        );
+    }
 }
 
 /// Devices of one make and type together.

@@ -4,7 +4,7 @@ use super::letters::glued;
 use crate::domain::names::{ConductorName, PersonId, Seq, TerminalName};
 use crate::domain::record::{
     About, AsideWhy, DecidedTo, DisturbedHow, Fact, Gates, Known, Line, RemarkOn, Scale, ScaleAt,
-    SourceState, Strands, TorqueResult, Torqued,
+    SettleKnown, SourceState, Strands, TorqueResult, Torqued, Turned,
 };
 use crate::domain::tool::Tool;
 use crate::domain::torque::{Torque, Unit};
@@ -175,13 +175,28 @@ pub(super) fn torqued(f: &Torqued) -> String {
         (Some(tool), None) => format!(", tool {tool}"),
         (None, _) => String::new(),
     };
+    let turned = match f.turned {
+        Some(Turned::Held) => ", the screw held",
+        Some(Turned::Moved) => ", the screw moved",
+        None => "",
+    };
+    let round = round(f.round);
     let result = match &f.result {
         TorqueResult::Clicked => "clicked".to_owned(),
         TorqueResult::NotClicked { why } => format!("did not click: {}", why.words()),
         TorqueResult::Reading { text, unit, .. } => format!("read {}", glued(&format!("{text} {unit}"))),
         TorqueResult::ByHand => "by hand, without a torque tool".to_owned(),
     };
-    format!("torque{screw}: {result}{with}")
+    format!("torque{screw}{round}: {result}{turned}{with}")
+}
+
+/// Which settling an answer belongs to.
+fn round(round: u8) -> &'static str {
+    match round {
+        0 => "",
+        1 => " after the first wait",
+        _ => " after the second wait",
+    }
 }
 
 fn decided(about: About, strands: Option<Strands>, choice: DecidedTo) -> String {
@@ -242,8 +257,10 @@ pub(super) fn fact(fact: &Fact) -> String {
         Fact::Prepared(f) => format!("prepare ({}): {}", conductors(&f.conductors), f.how.words()),
         Fact::Entered(f) => format!("entry ({}): {}", conductors(&f.conductors), entry(f.right, f.fault)),
         Fact::Torqued(f) => torqued(f),
-        Fact::Tugged(f) => format!("tug ({}): {}", conductors(&f.conductors), f.result.words()),
-        Fact::Marked(f) => format!("witness mark: {}", f.result.words()),
+        Fact::Tugged(f) => {
+            format!("tug ({}){}: {}", conductors(&f.conductors), round(f.round), f.result.words())
+        }
+        Fact::Marked(f) => format!("witness mark{}: {}", round(f.round), f.result.words()),
         Fact::Decided(f) => {
             format!("{}{}", decided(f.about, f.strands, f.choice), after_colon(&f.remark))
         }
@@ -269,7 +286,10 @@ pub(super) fn fact(fact: &Fact) -> String {
         Fact::Tool(f) => tool(f),
         Fact::Person(f) => format!("{}: {}, {}", f.id, f.name, f.role),
         Fact::Remark(f) => format!("remark on {}: {}", on(&f.on), f.text),
-        Fact::SettleReady(_) => "settle wait over".into(),
+        Fact::SettleReady(f) => match f.how {
+            SettleKnown::Timed => "settle wait over, by the clock".into(),
+            SettleKnown::Stated => "settle wait over, as the person says".into(),
+        },
         Fact::SettleWaived(f) => format!("settle not waited for: {}", f.why),
         Fact::ToolDoubted(f) => format!("tool {} doubted: {}{}", f.tool, f.what, after_colon(&f.note)),
         Fact::ToolReleased(f) => format!("tool {} released by {}: {}", f.tool, f.by, f.why),

@@ -288,7 +288,12 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
                 fixed,
             });
         }
-        (ScaleAt::End | ScaleAt::AfterWork, Some(span)) => {
+        (at @ (ScaleAt::End | ScaleAt::AfterWork), Some(span)) => {
+            // Read once, it serves as both ends: put right, it holds for the start as well.
+            if at == ScaleAt::AfterWork {
+                span.start = scale.read;
+                span.start_agrees = scale.agrees;
+            }
             span.end = Some(scale.read);
             span.end_seq = Some(seq);
             span.ended = match (&scale.reset, scale.agrees) {

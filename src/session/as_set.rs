@@ -185,16 +185,21 @@ fn by_scale(visit: &Visit, torqued: &Torqued) -> Option<(TorqueWord, Option<Torq
     })
 }
 
-/// Every standing torque of a terminal, in the order of its steps, with its line.
+/// Every torque of a terminal that counts, with its line: those of the rounds before a settling first, then the
+/// standing ones in the order of their steps.
 #[must_use]
 pub fn standing_torques(visit: &Visit, at: TerminalIndex) -> Vec<(Seq, &Torqued)> {
     let (Some(terminal), Some(standing)) = (visit.terminal(at), visit.standing(at)) else {
         return Vec::new();
     };
-    let steps = standing.steps.iter().filter(|step| matches!(step, Step::Torque { .. }));
-    steps
-        .filter_map(|step| {
-            let line = visit.line(standing.answer(*step)?.seq)?;
+    let before = standing.rounds_before.iter().map(|(step, answer)| (*step, answer.seq));
+    let now =
+        standing.steps.iter().filter_map(|step| standing.answer(*step).map(|answer| (*step, answer.seq)));
+    before
+        .chain(now)
+        .filter(|(step, _)| matches!(step, Step::Torque { .. }))
+        .filter_map(|(_, seq)| {
+            let line = visit.line(seq)?;
             match visit.effective(line, Some(&terminal.name)) {
                 Fact::Torqued(torqued) => Some((line.seq, &**torqued)),
                 _ => None,

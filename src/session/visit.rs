@@ -253,12 +253,19 @@ impl Visit {
         self.spans.iter().find(|span| span.id == *id)
     }
 
-    /// The last span of a tool if its end is still to be read; of a fixed tool the one read in this session.
+    /// The last span of a tool if its end is still to be read; of a fixed tool the one read before the work in this
+    /// session, unless the tool was doubted since.
     #[must_use]
     pub fn running_span(&self, tool: &ToolId) -> Option<&Span> {
         let span = self.spans.iter().rev().find(|span| span.tool == *tool)?;
         let runs = if span.fixed {
-            span.start_agrees && Some(span.session) == self.session()
+            let doubted_since = |line: &Line| {
+                line.seq > span.start_seq && matches!(&line.fact, Fact::ToolDoubted(f) if f.tool == *tool)
+            };
+            span.start_agrees
+                && !span.after_work
+                && Some(span.session) == self.session()
+                && !self.lines.iter().rev().any(doubted_since)
         } else {
             span.is_open()
         };

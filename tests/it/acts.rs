@@ -69,6 +69,13 @@ fn clamps() -> Vec<Value> {
         clamp("two", "tunnel", &two, tolerance("2.5", "0.25")),
         clamp("two once", "tunnel", &two_forbid, single("2.0")),
         clamp("once", "cage", &forbid, single("2.0")),
+        clamp(
+            "settling",
+            "cage",
+            &json!({"settle": {"wait_minutes": 15, "basis": "own_practice"}}),
+            single("2.0"),
+        ),
+        clamp("settled", "tunnel", &json!({"settle": {"wait_minutes": 30, "basis": "maker"}}), single("2.0")),
         clamp("narrow", "cage", &json!({}), tolerance("2.3", "0.05")),
     ]
 }
@@ -87,7 +94,7 @@ fn terminal(name: &str, clamp: &str, device: Option<&str>, conductors: usize, mo
 }
 
 /// The terminals of [`board`].
-pub(crate) const TERMINALS: [&str; 13] = [
+pub(crate) const TERMINALS: [&str; 16] = [
     "incomer L",
     "incomer N",
     "1 line",
@@ -101,6 +108,9 @@ pub(crate) const TERMINALS: [&str; 13] = [
     "meter",
     "main earth",
     "main neutral",
+    "5 line",
+    "5 neutral",
+    "5 cpc",
 ];
 
 /// A small board with every sort of clamp; invented.
@@ -121,9 +131,12 @@ pub(crate) fn board() -> Board {
         terminal("meter", "unknown", None, 1, &none),
         terminal("main earth", "two", None, 1, &none),
         terminal("main neutral", "two once", None, 2, &none),
+        terminal("5 line", "settling", Some("5"), 1, &none),
+        terminal("5 neutral", "settling", None, 2, &none),
+        terminal("5 cpc", "settled", None, 1, &none),
     ];
     let board = json!({"reference": "TB1", "title": "Test board", "site": "Fennick Vale", "location": "store",
-        "standard": "own", "edition": "1", "supply": "single_phase", "rated_a": "100", "ways": 4,
+        "standard": "own", "edition": "1", "supply": "single_phase", "rated_a": "100", "ways": 5,
         "clamps": clamps(), "devices": [], "places": [{"name": "board", "kind": "devices"}],
         "terminals": terminals});
     serde_json::from_value(board).unwrap()
@@ -184,6 +197,11 @@ pub(crate) fn beginning(cause: SessionCause) -> Act {
 
 /// A gate with everything dead but one source, perhaps.
 pub(crate) fn gate(incoming: SourceState, live: Option<&str>) -> Act {
+    gate_of(&me(), incoming, live)
+}
+
+/// Somebody's own gate.
+pub(crate) fn gate_of(person: &PersonId, incoming: SourceState, live: Option<&str>) -> Act {
     let source = |what: &str, feeds: Vec<TerminalName>, state| {
         let beside = state == SourceState::Live;
         let decided_by = beside.then(|| "R. Ashdown".to_owned());
@@ -195,7 +213,7 @@ pub(crate) fn gate(incoming: SourceState, live: Option<&str>) -> Act {
         sources.push(source("solar", vec![TerminalName::from(name)], SourceState::Live));
     }
     Act::AnswerGates(Gates {
-        person: me(),
+        person: person.clone(),
         dead_by: "R. Ashdown".into(),
         proved_with: "two-pole tester".into(),
         locked_off: "padlock 3".into(),
@@ -205,11 +223,16 @@ pub(crate) fn gate(incoming: SourceState, live: Option<&str>) -> Act {
 
 /// The line a fact becomes; links are the journal's and left plain here.
 pub(crate) fn line(visit: &Visit, fact: Fact) -> Line {
+    line_of(visit, &me(), fact)
+}
+
+/// The line of a fact of somebody; the first person stays at the keys.
+pub(crate) fn line_of(visit: &Visit, who: &PersonId, fact: Fact) -> Line {
     let seq = visit.next_seq();
     let second = 1_764_000_000_i64 + i64::try_from(seq.0).unwrap() * 7;
     let at = jiff::Timestamp::from_second(second).unwrap();
     let time = Moment { at, offset: jiff::tz::offset(1) };
-    Draft { seq, time, who: me(), writer: me(), fact }.linked("0".repeat(64))
+    Draft { seq, time, who: who.clone(), writer: me(), fact }.linked("0".repeat(64))
 }
 
 /// Does one act, refusal or not.
@@ -228,6 +251,8 @@ pub(crate) fn act(visit: Visit, act: &Act) -> (Visit, Result<(), Refusal>) {
 
 /// A sequence of choices, from a property test or from a seed.
 pub(crate) struct Dice {
+    /// Who is on the tool.
+    pub(crate) hand: PersonId,
     rolls: Vec<u32>,
     at: usize,
     state: u64,
@@ -236,7 +261,7 @@ pub(crate) struct Dice {
 impl Dice {
     /// Takes these first, then goes on by itself from the seed.
     pub(crate) fn new(rolls: Vec<u32>, seed: u64) -> Self {
-        Self { rolls, at: 0, state: seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1 }
+        Self { hand: me(), rolls, at: 0, state: seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1 }
     }
 
     /// 0 to `below` - 1.
@@ -261,12 +286,89 @@ impl Dice {
     }
 }
 
+/// A board that differs somewhat: another value, a settle rule, another csa, a terminal gone, more or exchanged.
+pub(crate) fn edited(board: &Board, dice: &mut Dice) -> Board {
+    let mut json = serde_json::to_value(board).unwrap();
+    let original = serde_json::to_value(self::board()).unwrap();
+    let count = json["terminals"].as_array().unwrap().len();
+    let (one, other) = (dice.roll(count), dice.roll(count));
+    let clamps = json["clamps"].as_array().unwrap().len();
+    match dice.roll(10) {
+        0 | 1 => {
+            let clamp = dice.roll(clamps);
+            let value = dice.of(&["1.8", "2.0", "2.2"]);
+            let source = json!({"read_at": "door_label", "reference": ""});
+            if json["clamps"][clamp]["kind"] != "spring" {
+                json["clamps"][clamp]["torque"] =
+                    json!([{"stated": {"single": {"value": n(value)}}, "source": source}]);
+            }
+        }
+        2 => {
+            // a finger holds no conductor, and every other clamp does: other boards no file can say
+            let clamp = json["clamps"][dice.roll(clamps)].clone();
+            let was = json["clamps"].as_array().unwrap().iter();
+            let was = was.clone().find(|known| known["name"] == json["terminals"][one]["clamp"]).unwrap();
+            if (clamp["kind"] == "finger") == (was["kind"] == "finger") {
+                json["terminals"][one]["clamp"] = clamp["name"].clone();
+            }
+        }
+        3 if json["terminals"][one]["conductors"].as_array().is_some_and(|list| !list.is_empty()) => {
+            json["terminals"][one]["conductors"][0]["csa_mm2"] = json!(dice.of(&["4", "6", "10"]));
+        }
+        4 | 5 => {
+            let gone = json["terminals"].as_array_mut().unwrap();
+            let spare_or_tail = gone[one]["spare"] == true || gone[one]["tail"] == true;
+            if gone.len() > 8 && !spare_or_tail {
+                gone.remove(one);
+            }
+        }
+        6 => {
+            let missing = original["terminals"].as_array().unwrap().iter().find(|terminal| {
+                json["terminals"].as_array().unwrap().iter().all(|there| there["name"] != terminal["name"])
+            });
+            let more =
+                missing.cloned().unwrap_or_else(|| terminal("6 line", "cage", Some("6"), 1, &json!({})));
+            let there = json["terminals"].as_array_mut().unwrap();
+            if there.iter().all(|known| known["name"] != more["name"]) {
+                there.push(more);
+            }
+        }
+        7 => {
+            let name = json["terminals"][one]["name"].clone();
+            json["terminals"][one]["name"] = json["terminals"][other]["name"].clone();
+            json["terminals"][other]["name"] = name;
+        }
+        8 => {
+            let taken =
+                |json: &Value| json["terminals"].as_array().unwrap().iter().any(|t| t["name"] == "renamed");
+            if !taken(&json) && json["terminals"][one]["tail"] != true {
+                json["terminals"][one]["name"] = json!("renamed");
+            }
+        }
+        _ => {
+            let conductor =
+                json["terminals"][one]["conductors"].as_array().and_then(|list| list.first().cloned());
+            let finger =
+                json["clamps"].as_array().unwrap().iter().any(|clamp| {
+                    clamp["name"] == json["terminals"][one]["clamp"] && clamp["kind"] == "finger"
+                });
+            if let Some(conductor) = conductor.filter(|_| !finger) {
+                let list = json["terminals"][one]["conductors"].as_array_mut().unwrap();
+                if list.len() == 1 { list.push(conductor) } else { list.truncate(1) }
+            }
+        }
+    }
+    serde_json::from_value(json).unwrap()
+}
+
 /// Whether an act looks at or tightens something.
 pub(crate) fn observes(act: &Act) -> bool {
     matches!(
         act,
         Act::Enter { .. }
             | Act::Torque { .. }
+            | Act::TorqueRow { .. }
+            | Act::Settle { .. }
             | Act::Tug { .. }
             | Act::Mark { .. }
             | Act::LastLook { .. }

@@ -12,6 +12,7 @@
 )]
 
 mod acts;
+mod amending;
 mod appendix;
 mod as_it_goes;
 mod board_errors;

@@ -1,13 +1,14 @@
 //! Stories the properties found to end wrong; each ends right now. Rules: the tables of steps, spans and
 //! corrections; our own.
 
-use crate::acts::{beginning, gate};
+use crate::acts::{beginning, gate, me, nm};
 use crate::walk::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
-    AsideWhy, DecidedTo, Fact, MarkSeen, NotClicked, Outcome, SessionCause, SourceState, Strands,
+    AsideWhy, DecidedTo, Fact, MarkSeen, Mode, NotClicked, Outcome, SessionCause, SourceState, Strands,
     TorqueResult, Tug,
 };
-use witnessmark::session::{Act, Need, RemarkWhy, Step};
+use witnessmark::domain::torque::Torque;
+use witnessmark::session::{Act, Need, Refusal, RemarkWhy, Step, decide};
 
 #[test]
 fn two_conductors_shifted_in_one_answer_are_both_looked_at_again() {
@@ -281,4 +282,45 @@ fn a_low_scale_of_the_second_screw_leaves_the_first_as_it_stood() {
     walk.ok(&clicked("main earth", "B"));
     walk.end_span("B", "10 lbf.in");
     assert_eq!(walk.at("main earth").next_step(), Some(Step::Torque { screw: 2, pass: 1 }));
+}
+
+/// A fixed tool of 2.0 N.m.
+fn fixed(walk: &Walk) -> Torque {
+    walk.visit.tool(&"C".into()).unwrap().tool.required(&nm("2.0")).unwrap()
+}
+
+#[test]
+fn a_fixed_tool_is_read_anew_after_a_doubt_and_a_scale_after_the_work_covers_no_later_torque() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 line");
+    walk.make_off("2 line");
+    let row = |name: &str, scale_after| Act::TorqueRow {
+        terminals: vec![name.into()],
+        tool: "C".into(),
+        scale_after,
+        count: 1,
+        mode: Mode::Row,
+    };
+    walk.ok(&row("1 line", Some(fixed(&walk))));
+    assert_eq!(walk.no(&clicked("2 line", "C")), Refusal::ScaleFirst("C".into()));
+    walk.begin_span("C", "2.0 N.m");
+    assert!(decide(&walk.visit, &me(), &clicked("2 line", "C")).is_ok());
+    walk.ok(&Act::DoubtTool { tool: "C".into(), what: "dropped".into() });
+    walk.ok(&Act::ReleaseTool { tool: "C".into(), by: "the owner".into(), why: "looked at".into() });
+    assert_eq!(walk.no(&clicked("2 line", "C")), Refusal::ScaleFirst("C".into()));
+}
+
+#[test]
+fn a_reading_mistyped_before_its_tool_was_doubted_can_be_put_right_after_it() {
+    let mut walk = Walk::begun();
+    walk.make_off("1 cpc");
+    walk.ok(&read("1 cpc", "D", "1.9"));
+    let mistyped = walk.last();
+    walk.ok(&Act::DoubtTool { tool: "D".into(), what: "dropped".into() });
+    walk.slip(mistyped, |fact| {
+        let Fact::Torqued(torqued) = fact else { panic!("a torque") };
+        torqued.result =
+            TorqueResult::Reading { text: "2.1".into(), value: nm("2.1").value, unit: nm("2.1").unit };
+    });
+    assert_eq!(walk.no(&read("1 line", "D", "2.0")), Refusal::StepFirst("1 line".into(), "prepare"));
 }

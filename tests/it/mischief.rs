@@ -1,13 +1,13 @@
 //! What happens besides the plan: the rest of the moves of the properties.
 
-use crate::acts::{Dice, TERMINALS, beginning, board, gate, me, nm, opening, tools};
+use crate::acts::{Dice, TERMINALS, beginning, board, edited, gate_of, me, nm, opening, tools};
 use crate::moves::{mode, names};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, PersonId, Seq, TerminalName, ToolId};
 use witnessmark::domain::record::{
     About, AsideWhy, DecidedTo, DisturbedHow, Entered, EntryFault, Fact, MarkResult, MarkSeen, Mode,
     NotClicked, Order, Outcome, Person, Prepared, RemarkOn, SessionCause, SettleKnown, SourceState, Strands,
-    TailLook, TorqueResult, Tug, Tugged,
+    TailLook, TorqueResult, Tug, Tugged, Turned,
 };
 use witnessmark::domain::torque::Torque;
 use witnessmark::session::{Act, EndCause, Step, Visit};
@@ -17,7 +17,7 @@ pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
     let name = TerminalName::from(dice.of(&TERMINALS));
     let tool = dice.of(&["A", "B", "C", "D", "E", "F", "X"]);
     let tool = ToolId::from(tool);
-    match dice.roll(34) {
+    match dice.roll(36) {
         0 => disturb(name, dice),
         1 | 2 | 27 | 28 | 33 => wild_step(visit, dice, &name),
         3 | 4 | 29 | 30 => wild_torque(visit, dice, name, tool),
@@ -51,7 +51,7 @@ pub(crate) fn mischief(visit: &Visit, dice: &mut Dice) -> Act {
         19 => wild_decision(dice, name),
         20 => beginning(dice.of(&[SessionCause::Resumed, SessionCause::Gap])),
         21 => wild_frame(dice, tool),
-        22 => later(dice, name, tool),
+        22 | 34 | 35 => rest(visit, dice, name, tool),
         23 => {
             let one = |terminal| TailLook { terminal, tug: Tug::Firm, mark: MarkSeen::Held };
             let tails = ["incomer L", "incomer N"].map(|tail| one(TerminalName::from(tail)));
@@ -210,36 +210,55 @@ fn wild_decision(dice: &mut Dice, terminal: TerminalName) -> Act {
 }
 
 fn wild_frame(dice: &mut Dice, id: ToolId) -> Act {
-    let Act::AnswerGates(mut gates) = gate(SourceState::Dead, None) else { return Act::Close };
+    let Act::AnswerGates(mut gates) = gate_of(&dice.hand, SourceState::Dead, None) else { return Act::Close };
     match dice.roll(6) {
         0 => opening(false, None),
         1 => {
             gates.sources.clear();
             Act::AnswerGates(gates)
         }
-        2 => gate(SourceState::Dead, dice.of(&[None, Some("1 cpc"), Some("nowhere")])),
-        3 => gate(dice.of(&[SourceState::Unconnected, SourceState::Live]), None),
+        2 => gate_of(&dice.hand.clone(), SourceState::Dead, dice.of(&[None, Some("1 cpc"), Some("nowhere")])),
+        3 => gate_of(&dice.hand.clone(), dice.of(&[SourceState::Unconnected, SourceState::Live]), None),
         4 => {
             let mut tool = tools()[0].clone();
             tool.id = id;
             tool.graduation = None;
             Act::StateTool(Box::new(tool))
         }
-        _ => gate(SourceState::Dead, None),
+        _ => gate_of(&dice.hand, SourceState::Dead, None),
     }
 }
 
-fn later(dice: &mut Dice, terminal: TerminalName, tool: ToolId) -> Act {
-    match dice.roll(5) {
-        0 => Act::DoubtTool { tool, what: "dropped".into() },
-        1 => Act::ReleaseTool { tool, by: "owner".into(), why: "checked".into() },
-        2 => Act::SettleReady { terminal, how: SettleKnown::Timed },
-        3 => Act::Join(Person { id: PersonId::from("P2"), name: "S. Birch".into(), role: "mate".into() }),
-        _ => Act::AmendBoard {
-            board: Box::new(board()),
-            board_sha256: "1".repeat(64),
-            reason: "another".into(),
-        },
+/// Tools doubted and released, settling, hands, rows and amended boards, fit or not.
+fn rest(visit: &Visit, dice: &mut Dice, terminal: TerminalName, tool: ToolId) -> Act {
+    match dice.roll(12) {
+        0 => Act::DoubtTool { tool, what: dice.of(&["dropped", "a\tb"]).into() },
+        1 | 2 => Act::ReleaseTool { tool, by: "owner".into(), why: "checked".into() },
+        3 => Act::SettleReady { terminal, how: SettleKnown::Timed },
+        4 => Act::WaiveSettle { terminal, why: "no time".into() },
+        5 => Act::Join(Person { id: PersonId::from("P2"), name: "S. Birch".into(), role: "mate".into() }),
+        6 => {
+            let turned = dice.of(&[None, Some(Turned::Held), Some(Turned::Moved)]);
+            let mode = mode(visit, dice);
+            Act::Settle { terminal, tool: Some(tool), result: TorqueResult::Clicked, turned, mode }
+        }
+        7 | 8 => {
+            let mode = dice.of(&[Mode::Row, Mode::Row, Mode::Singly, Mode::Rehearsed]);
+            let scale_after = dice.of(&[None, Some(nm("2.0")), Some(nm("1.0"))]);
+            let terminals = dice.of(&[vec![], vec![terminal.clone()], vec![terminal.clone(), terminal]]);
+            let count = u32::try_from(dice.roll(3)).unwrap();
+            Act::TorqueRow { terminals, tool, scale_after, count, mode }
+        }
+        _ => {
+            let mut other = visit.board().cloned().unwrap_or_else(board);
+            match dice.roll(4) {
+                0 => other.site = "elsewhere".into(),
+                1 => {}
+                _ => other = edited(&other, dice),
+            }
+            let reason = dice.of(&["another", "another", ""]).into();
+            Act::AmendBoard { board: Box::new(other), board_sha256: "1".repeat(64), reason }
+        }
     }
 }
 
@@ -256,6 +275,9 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
         Fact::Entered(f) => {
             f.right = !f.right;
             f.fault = (!f.right).then_some(EntryFault::StrandOutside);
+        }
+        Fact::Torqued(f) if f.turned.is_some() && dice.one_in(2) => {
+            f.turned = Some(dice.of(&[Turned::Held, Turned::Moved]));
         }
         Fact::Torqued(f) => {
             f.result = match &f.result {

@@ -1,11 +1,11 @@
 //! What is sensible where a terminal stands: most moves of the properties come from here.
 
-use crate::acts::{Dice, beginning, gate, me, opening, tools};
+use crate::acts::{Dice, beginning, edited, gate_of, opening, tools};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, TerminalName, ToolId};
 use witnessmark::domain::record::{
-    About, AsideWhy, DecidedTo, EntryFault, MarkResult, MarkSeen, Mode, NotClicked, Outcome, RemarkOn, Reset,
-    SessionCause, SourceState, Strands, TailLook, TorqueResult, Tug,
+    About, AsideWhy, DecidedTo, EntryFault, MarkResult, MarkSeen, Mode, NotClicked, Outcome, Person,
+    RemarkOn, Reset, SessionCause, SettleKnown, SourceState, Strands, TailLook, TorqueResult, Tug, Turned,
 };
 use witnessmark::domain::tool::{Tool, ToolKind};
 use witnessmark::domain::torque::Torque;
@@ -17,7 +17,7 @@ pub(crate) fn mode(visit: &Visit, dice: &mut Dice) -> Mode {
     if visit.is_rehearsal() {
         Mode::Rehearsed
     } else {
-        dice.of(&[Mode::Singly, Mode::Singly, Mode::Way, Mode::Place])
+        dice.of(&[Mode::Singly, Mode::Singly, Mode::Way, Mode::Place, Mode::Row, Mode::Notes])
     }
 }
 
@@ -39,18 +39,34 @@ pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Ac
         return beginning(SessionCause::Opened);
     }
     let open = names(visit, unfinished);
+    if visit.persons().len() < 2 && dice.one_in(12) {
+        let (id, name, role) = ("P2".into(), "S. Birch".into(), "mate".into());
+        return Act::Join(Person { id, name, role });
+    }
+    if let Some(act) = beside(visit, dice) {
+        return act;
+    }
+    let settling = names(visit, |s| s.outcome == Outcome::Settling);
+    if !settling.is_empty() && (winding_down || open.is_empty() || dice.one_in(3)) {
+        let terminal = dice.of(&settling);
+        return match dice.roll(8) {
+            0 => Act::WaiveSettle { terminal, why: "the last train leaves".into() },
+            1 => Act::SettleReady { terminal, how: SettleKnown::Stated },
+            _ => Act::SettleReady { terminal, how: SettleKnown::Timed },
+        };
+    }
     if winding_down || open.is_empty() {
         return wind_down(visit, dice);
     }
     if visit.tools().len() < tools().len() && dice.roll(visit.tools().len() * 2 + 1) == 0 {
         return Act::StateTool(Box::new(tools()[visit.tools().len()].clone()));
     }
-    if visit.gate(&me()).is_none() {
+    if visit.gate(&dice.hand).is_none() {
         return match dice.roll(12) {
-            0 | 3 => gate(SourceState::Unconnected, None),
-            1 => gate(SourceState::Dead, Some("1 cpc")),
-            2 => gate(SourceState::Live, None),
-            _ => gate(SourceState::Dead, None),
+            0 | 3 => gate_of(&dice.hand, SourceState::Unconnected, None),
+            1 => gate_of(&dice.hand, SourceState::Dead, Some("1 cpc")),
+            2 => gate_of(&dice.hand, SourceState::Live, None),
+            _ => gate_of(&dice.hand, SourceState::Dead, None),
         };
     }
     // the hand stays at one terminal more often than it moves on
@@ -63,6 +79,24 @@ pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Ac
         _ => dice.of(&open),
     };
     work_at(visit, dice, &name)
+}
+
+/// What comes between: a tool dropped or released, a board that is not as the file says.
+fn beside(visit: &Visit, dice: &mut Dice) -> Option<Act> {
+    let tool = visit.tools().get(dice.roll(visit.tools().len()))?;
+    let id = tool.tool.id.clone();
+    if tool.doubted.is_some() && dice.one_in(6) {
+        return Some(Act::ReleaseTool { tool: id, by: "the laboratory".into(), why: "three points".into() });
+    }
+    match dice.roll(60) {
+        0 if tool.doubted.is_none() => Some(Act::DoubtTool { tool: id, what: "dropped".into() }),
+        1 | 2 => {
+            let board = Box::new(edited(visit.board()?, dice));
+            let (board_sha256, reason) = ("1".repeat(64), "another make was delivered".to_owned());
+            Some(Act::AmendBoard { board, board_sha256, reason })
+        }
+        _ => None,
+    }
 }
 
 fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
@@ -87,15 +121,15 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
         }
         Some(Step::Enter(nth)) => {
             let enter = Act::Enter { conductors: conductor(nth), fault: None, mode };
-            if decide(visit, &me(), &enter).is_err_and(|refusal| refusal == Refusal::TailsGoIn)
+            if decide(visit, &dice.hand, &enter).is_err_and(|refusal| refusal == Refusal::TailsGoIn)
                 && dice.one_in(2)
             {
-                return gate(SourceState::Dead, None);
+                return gate_of(&dice.hand, SourceState::Dead, None);
             }
             let fault = dice.one_in(12).then(|| dice.of(&EntryFault::ALL));
             Act::Enter { conductors: conductor(nth), fault, mode }
         }
-        Some(Step::Torque { .. }) => tighten(visit, dice, name, mode),
+        Some(Step::Torque { .. }) => tightened(visit, dice, name, (standing.round, mode)),
         Some(Step::Tug(nth)) => {
             let result = match dice.roll(24) {
                 0 | 1 => Tug::Shifted,
@@ -119,6 +153,48 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
     }
 }
 
+/// A torque, once more after a wait, or a whole row of it.
+fn tightened(visit: &Visit, dice: &mut Dice, name: &TerminalName, (round, mode): (u8, Mode)) -> Act {
+    match tighten(visit, dice, name, mode) {
+        Act::Torque { terminal, tool, result, mode } if round > 0 && !dice.one_in(20) => {
+            let spoke = !matches!(result, TorqueResult::NotClicked { .. });
+            let turned = dice.of(&[Turned::Held, Turned::Held, Turned::Moved]);
+            Act::Settle { terminal, tool, result, turned: spoke.then_some(turned), mode }
+        }
+        Act::Torque { tool: Some(tool), result: TorqueResult::Clicked, .. } if dice.one_in(3) => {
+            row(visit, dice, name, tool)
+        }
+        Act::BeginSpan { tool, required, .. } if dice.one_in(4) => match row(visit, dice, name, tool) {
+            Act::TorqueRow { terminals, tool, count, mode, .. } => {
+                Act::TorqueRow { terminals, tool, scale_after: Some(required), count, mode }
+            }
+            act => act,
+        },
+        act => act,
+    }
+}
+
+/// A row of what is made off in the same attempt under the same maker's value, one now and then left out or
+/// miscounted.
+fn row(visit: &Visit, dice: &mut Dice, name: &TerminalName, tool: ToolId) -> Act {
+    let board = visit.board().unwrap();
+    let stated = |terminal| board.torque_row(terminal).map(|row| (&row.stated, &row.source));
+    let at = visit.find(name).unwrap();
+    let (first, standing) = (visit.terminal(at).unwrap(), visit.standing(at).unwrap());
+    let all = visit.terminals().filter(|(_, t, s)| {
+        let ready = unfinished(s) && s.need.is_none() && s.round == 0 && visit.live_source(&t.name).is_none();
+        let step = (s.attempt, s.next_step()) == (standing.attempt, standing.next_step());
+        ready && step && stated(t) == stated(first)
+    });
+    let mut terminals: Vec<TerminalName> = all.map(|(_, t, _)| t.name.clone()).collect();
+    terminals.truncate(2 + dice.roll(4));
+    let wrong = u32::from(dice.one_in(6));
+    let count = u32::try_from(terminals.len()).unwrap() + wrong;
+    let mode =
+        if visit.is_rehearsal() { Mode::Rehearsed } else { dice.of(&[Mode::Row, Mode::Row, Mode::Notes]) };
+    Act::TorqueRow { terminals, tool, scale_after: None, count, mode }
+}
+
 /// Conductors of terminals with one each that wait for the same step in the same attempt.
 fn alike(visit: &Visit, standing: &Standing) -> Vec<ConductorName> {
     visit
@@ -127,7 +203,8 @@ fn alike(visit: &Visit, standing: &Standing) -> Vec<ConductorName> {
             let workable = unfinished(s) && s.need.is_none() && visit.live_source(&t.name).is_none();
             workable
                 && t.conductors.len() == 1
-                && (s.attempt, s.next_step()) == (standing.attempt, standing.next_step())
+                && (s.attempt, s.round, s.next_step())
+                    == (standing.attempt, standing.round, standing.next_step())
         })
         .map(|(_, t, _)| ConductorName(t.name.0.clone()))
         .collect()
@@ -252,7 +329,7 @@ fn end_a_span(visit: &Visit, dice: &mut Dice) -> Option<Act> {
 fn wind_down(visit: &Visit, dice: &mut Dice) -> Act {
     if dice.one_in(8) {
         // impatient: whatever is still in the way
-        return dice.of(&[Act::Sign { person: me(), capacity: "done by".into() }, Act::Close]);
+        return dice.of(&[Act::Sign { person: dice.hand.clone(), capacity: "done by".into() }, Act::Close]);
     }
     if let Some(remark) = visit.power_on().iter().find(|remark| remark.dealt_with.is_none()) {
         let handed_to = dice.one_in(2).then(|| "S. Birch".to_owned());
@@ -272,11 +349,11 @@ fn wind_down(visit: &Visit, dice: &mut Dice) -> Act {
         let whom = (!spare || dice.one_in(2)).then(|| "S. Birch".to_owned());
         return Act::Tell { terminals: untold, whom };
     }
-    let sign = Act::Sign { person: me(), capacity: "done by".into() };
-    if decide(visit, &me(), &sign).is_err() {
+    let sign = Act::Sign { person: dice.hand.clone(), capacity: "done by".into() };
+    if decide(visit, &dice.hand, &sign).is_err() {
         return last_look(visit, dice);
     }
-    if decide(visit, &me(), &Act::Close).is_ok() { Act::Close } else { sign }
+    if decide(visit, &dice.hand, &Act::Close).is_ok() { Act::Close } else { sign }
 }
 
 fn last_look(visit: &Visit, dice: &mut Dice) -> Act {
@@ -286,6 +363,7 @@ fn last_look(visit: &Visit, dice: &mut Dice) -> Act {
         .filter(|(_, t, s)| t.tail && s.aside.is_none())
         .map(|(_, t, _)| t.name.clone())
         .collect();
+    let hand = dice.hand.clone();
     let mut look = |terminal: &TerminalName| TailLook {
         terminal: terminal.clone(),
         tug: match dice.roll(20) {
@@ -309,8 +387,8 @@ fn last_look(visit: &Visit, dice: &mut Dice) -> Act {
     if !wanted.iter().all(dead) {
         return why_not("live");
     }
-    if visit.gate(&me()).is_none() {
-        return gate(SourceState::Dead, None);
+    if visit.gate(&hand).is_none() {
+        return gate_of(&hand, SourceState::Dead, None);
     }
     let tails = wanted.iter().map(&mut look).collect();
     Act::LastLook {

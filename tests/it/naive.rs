@@ -2,7 +2,8 @@
 //!
 //! Written from the tables of the machine's description (steps by clamp, "when … then", spans, corrections) and
 //! not from the program: it shares no type and no function with it, reads text, and walks the lines once for
-//! each terminal. Slow and plain on purpose. Settle rounds and doubted tools come with a later version.
+//! each terminal. Slow and plain on purpose. Each terminal is read on the board as it stands at the end; where the
+//! board was amended the two boards are compared here anew.
 
 use num_bigint::BigInt;
 use serde_json::Value;
@@ -72,6 +73,7 @@ fn quantity(value: &Value) -> BigInt {
 
 struct Record<'a> {
     lines: &'a [Value],
+    /// As it stands at the end.
     board: &'a Value,
     /// Corrected line, the terminal if it was for one only, what it should have said; in order.
     slips: Vec<(u64, Option<&'a str>, &'a Value)>,
@@ -92,12 +94,25 @@ impl<'a> Record<'a> {
         tools.filter(|(kind, _)| *kind == "tool").map(|(_, t)| t).find(|t| text(&t["id"]) == id).unwrap()
     }
 
+    /// Whether a tool is doubted at the end.
+    fn doubted(&self, id: &str) -> bool {
+        let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
+        let mut of = facts.rev().filter(|(kind, f)| kind.starts_with("tool_") && f["tool"] == id);
+        of.next().is_some_and(|(kind, _)| kind == "tool_doubted")
+    }
+
+    /// The boards in the order in which they held.
+    fn boards(&self) -> impl Iterator<Item = &'a Value> + use<'a> {
+        let facts = self.lines.iter().map(|line| split(&line["fact"]));
+        facts.filter(|(kind, _)| ["opened", "board_amended"].contains(kind)).map(|(_, f)| &f["board"])
+    }
+
     /// The scale that began the span of a torque.
     fn start(&self, torqued: &Value) -> Option<&'a Value> {
         let id = torqued["span"].as_str()?;
         let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
         facts
-            .filter(|(kind, f)| *kind == "scale" && f["at"] == "start")
+            .filter(|(kind, f)| *kind == "scale" && (f["at"] == "start" || f["at"] == "after_work"))
             .map(|(_, f)| f)
             .find(|f| f["span"] == id)
     }
@@ -140,11 +155,20 @@ struct Terminal<'a> {
     /// `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
     steps: Vec<(String, u8)>,
     conductors: Vec<String>,
-    device: &'a str,
     forbidden: bool,
     attempt: u64,
     stands: Vec<Answer<'a>>,
     struck: usize,
+    /// Its clamp has a settle rule.
+    settles: bool,
+    round: u64,
+    /// The screw moved in this round.
+    moved: bool,
+    waived: bool,
+    /// Answers of the rounds before; they count.
+    before: Vec<Answer<'a>>,
+    /// Boards that held before the one now.
+    board_at: usize,
     /// A tug shifted in this attempt already.
     shifted: bool,
     /// Only a remake helps.
@@ -202,11 +226,16 @@ impl<'a> Terminal<'a> {
             name,
             steps,
             conductors,
-            device: text(&json["device"]),
             forbidden,
             attempt: 1,
             stands: Vec::new(),
             struck: 0,
+            settles: !clamp["settle"].is_null() && !forbidden,
+            round: 0,
+            moved: false,
+            waived: false,
+            before: Vec::new(),
+            board_at: 0,
             shifted: false,
             ruined: false,
             over: false,
@@ -247,7 +276,8 @@ impl<'a> Terminal<'a> {
 
     /// Takes an answer in its place; says whether it stands.
     fn answer(&mut self, what: &str, good: bool, body: &'a Value) -> bool {
-        let step = self.steps.iter().position(|(name, _)| name == what).unwrap();
+        // a step of a clamp that is no longer there
+        let Some(step) = self.steps.iter().position(|(name, _)| name == what) else { return false };
         if !self.may(step) {
             self.struck += 1;
             return false;
@@ -285,8 +315,21 @@ impl<'a> Terminal<'a> {
             }
             "torqued" if self.named(body) => self.torqued(body),
             "tugged" => self.tugged(body),
-            "marked" if self.named(body) => {
+            // what is said of another round than the one it stands in says nothing
+            "marked" if self.named(body) && body["round"] == self.round => {
                 self.answer("mark", true, body);
+            }
+            "settle_ready" if text(&body["terminal"]) == self.name && self.settling() => {
+                self.round += 1;
+                self.moved = false;
+                let steps = &self.steps;
+                let (again, kept) = self.stands.drain(..).partition(|a| steps[a.step].1 > 0);
+                self.stands = kept;
+                self.before.extend::<Vec<Answer<'_>>>(again);
+            }
+            "settle_waived" if text(&body["terminal"]) == self.name => {
+                let shifted = self.stands.iter().any(|a| a.body["result"] == "shifted");
+                self.waived |= self.settling() && !shifted;
             }
             "scale" if body["at"] == "end" => self.scale(body),
             "decided" if text(&body["terminal"]) == self.name => self.decided(body),
@@ -294,6 +337,7 @@ impl<'a> Terminal<'a> {
                 let out = body["how"] == "re_terminated";
                 let tight = self.stands.iter().any(|a| self.steps[a.step].1 == 1 && a.good);
                 self.ruined |= self.forbidden && tight;
+                self.end_rounds();
                 self.strike(|a, steps| steps[a.step].1 > 0 || (out && steps[a.step].0.starts_with("enter")));
             }
             "remade" if text(&body["terminal"]) == self.name => {
@@ -301,11 +345,11 @@ impl<'a> Terminal<'a> {
                 self.begin(|what| what.starts_with("prepare") && !cut.iter().any(|c| c == what));
             }
             "replaced" if self.named(body) => {
-                assert_eq!(text(&body["device"]), self.device);
                 self.begin(|_| false);
             }
             "set_aside" if self.named(body) => self.aside = true,
             "taken_up" if self.named(body) => (self.aside, self.no_access) = (false, false),
+            "board_amended" => self.amended(body),
             "remark" if body["on"]["terminal"] == self.name => self.remarks += 1,
             "last_look" => {
                 let tails = body["tails"].as_array().cloned().unwrap_or_default();
@@ -320,9 +364,92 @@ impl<'a> Terminal<'a> {
     /// A new attempt; what is carried over goes on standing.
     fn begin(&mut self, carried: impl Fn(&str) -> bool) {
         self.attempt += 1;
+        self.end_rounds();
         self.strike(|a, steps| !carried(&steps[a.step].0));
         (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
         (self.look, self.stripped, self.no_access) = (false, false, false);
+    }
+
+    /// Every step is good, nothing else is needed, and a wait is still to come: before the first round, and once
+    /// more where the screw moved.
+    fn settling(&self) -> bool {
+        let answered = (0..self.steps.len()).all(|step| self.stands.iter().any(|a| a.step == step && a.good));
+        let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
+        let to_come = self.round == 0 || (self.moved && self.round < 2);
+        let ready = answered && !unknown && !self.blocked() && !self.steps.is_empty();
+        self.settles && ready && !self.waived && to_come
+    }
+
+    /// The rounds before no longer count; the next torque is the first again.
+    fn end_rounds(&mut self) {
+        self.struck += self.before.len();
+        self.before.clear();
+        (self.round, self.moved, self.waived) = (0, false, false);
+    }
+
+    /// Equal in clamp, limits and conductors: answers are kept. Another value alone: torque and what follows are
+    /// open again. Else it begins again. Gone and there once more: it is another terminal of that name.
+    fn amended(&mut self, body: &Value) {
+        let seen = |board: &'a Value| board["terminals"].as_array().unwrap().iter();
+        let boards: Vec<&'a Value> = self.record.boards().collect();
+        self.board_at += 1;
+        let at = self.board_at;
+        assert_eq!(*boards[at], body["board"]);
+        let find = |board: &'a Value| seen(board).find(|terminal| text(&terminal["name"]) == self.name);
+        let (older, newer) = (boards[at - 1], boards[at]);
+        let reopened = names(&body["reopened"]).contains(&self.name);
+        let (Some(was), Some(is)) = (find(older), find(newer)) else {
+            let back = find(newer).is_some() && boards[..at].iter().any(|board| find(board).is_some());
+            assert_eq!(reopened, back, "{}", self.name);
+            if back {
+                self.end_rounds();
+                self.strike(|_, _| true);
+                (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
+                (self.look, self.stripped, self.no_access) = (false, false, false);
+                (self.aside, self.remarks) = (false, 0);
+            }
+            return;
+        };
+        let clamp = |board: &'a Value, terminal: &Value| {
+            board["clamps"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|clamp| clamp["name"] == terminal["clamp"])
+                .unwrap()
+        };
+        let (one, other) = (clamp(older, was), clamp(newer, is));
+        let rule = ["kind", "screws", "second_torque_forbidden", "settle"];
+        let same_clamp = rule.iter().all(|key| one[*key] == other[*key]);
+        let make_up = |terminal: &Value| -> Vec<Value> {
+            let list = terminal["conductors"].as_array().cloned().unwrap_or_default();
+            let keys = ["csa_mm2", "class", "wires", "metal"];
+            list.iter().flat_map(|c| keys.iter().map(|key| c[*key].clone()).collect::<Vec<_>>()).collect()
+        };
+        let same_there = ["device", "spare"].iter().all(|key| was[*key] == is[*key]);
+        let same = same_clamp && same_there && make_up(was) == make_up(is);
+        let torque = |clamp: &Value| -> Vec<Value> {
+            let rows = clamp["torque"].as_array().cloned().unwrap_or_default();
+            assert!(rows.len() <= 1, "the reader knows one row a clamp");
+            rows.iter().map(|row| row["stated"].clone()).collect()
+        };
+        let same_torque = torque(one) == torque(other);
+        assert_eq!(reopened, !(same && same_torque), "{}", self.name);
+        if !same {
+            self.end_rounds();
+            self.strike(|_, _| true);
+            (self.ruined, self.over, self.look, self.stripped) = (false, false, false, false);
+            self.no_access = false;
+        } else if !same_torque {
+            let tight = self.before.len() + self.stands.iter().filter(|a| self.tight(a)).count();
+            self.ruined |= self.forbidden && tight > 0;
+            self.end_rounds();
+            self.strike(|a, steps| steps[a.step].1 > 0);
+        }
+    }
+
+    fn tight(&self, answer: &Answer<'_>) -> bool {
+        answer.good && self.steps[answer.step].1 == 1
     }
 
     fn torqued(&mut self, body: &'a Value) {
@@ -344,8 +471,16 @@ impl<'a> Terminal<'a> {
             self.ruined |= self.forbidden;
             return;
         }
+        if body["round"] != self.round {
+            self.struck += 1;
+            return;
+        }
         if !self.answer(&format!("torque {screw} {pass}"), good, body) {
             return;
+        }
+        if good && self.round > 0 && body["turned"] == "moved" {
+            self.moved = true;
+            self.ruined |= self.round == 2;
         }
         self.over |= over;
         self.look |= why == "spins";
@@ -359,15 +494,23 @@ impl<'a> Terminal<'a> {
 
     fn tugged(&mut self, body: &'a Value) {
         let mut stood = Vec::new();
+        // after the first settling a shift counts as moved, and the tug as answered
+        let moved_once = body["result"] == "shifted" && self.round == 1;
         for nth in self.mine(body) {
-            if self.answer(&format!("tug {nth}"), body["result"] == "firm", body) {
+            if body["round"] != self.round {
+                self.struck += 1;
+            } else if self.answer(&format!("tug {nth}"), body["result"] == "firm" || moved_once, body) {
                 stood.push(format!("enter {nth}"));
             }
         }
         if stood.is_empty() || body["result"] == "firm" {
             return;
         }
-        if body["result"] != "shifted" || self.shifted || self.forbidden {
+        if moved_once {
+            self.moved = true;
+            return;
+        }
+        if body["result"] != "shifted" || self.shifted || self.forbidden || self.round > 0 {
             self.ruined = true;
             return;
         }
@@ -382,8 +525,12 @@ impl<'a> Terminal<'a> {
             return;
         }
         let stands = self.record.stands(scale);
-        let tight = |a: &Answer<'_>| a.good && a.body["span"] == scale["span"];
-        if stands < 0
+        let tight = |a: &Answer<'_>| a.good && !scale["span"].is_null() && a.body["span"] == scale["span"];
+        let earlier = self.before.iter().any(tight);
+        if stands < 0 && earlier {
+            self.end_rounds();
+            self.strike(|a, steps| steps[a.step].1 > 0);
+        } else if stands < 0
             && let Some(first) = self.stands.iter().filter(|a| tight(a)).map(|a| a.step).min()
         {
             self.strike(|a, _| a.step >= first);
@@ -396,7 +543,8 @@ impl<'a> Terminal<'a> {
 
     fn too_high(&mut self, scale: &Value) {
         let read = quantity(&scale["read"]);
-        for answer in self.stands.iter_mut().filter(|a| a.good && a.body["span"] == scale["span"]) {
+        let all = self.stands.iter_mut().chain(&mut self.before);
+        for answer in all.filter(|a| a.good && a.body["span"] == scale["span"]) {
             let limits = &answer.body["limits"];
             let upper = limits["upper"].as_str().map(|l| torque(l, text(&limits["unit"])));
             if upper.is_none_or(|upper| read > upper) {
@@ -453,11 +601,17 @@ impl<'a> Terminal<'a> {
         if self.steps.is_empty() || !answered || self.blocked() || unknown {
             return "open";
         }
-        let mut remark = self.remarks > 0 || self.kept;
-        for answer in self.stands.iter().filter(|a| self.steps[a.step].1 == 1) {
+        if self.settling() {
+            return "settling";
+        }
+        let mut remark = self.remarks > 0 || self.kept || self.waived;
+        let all = self.before.iter().chain(&self.stands);
+        for answer in all.filter(|a| self.steps[a.step].1 == 1) {
             let Some(of_span) = self.span_remark(answer.body) else { return "open" };
             let untrue =
                 answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
+            let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
+            remark |= doubted;
             let conditional = answer.body["verdict"] == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
@@ -487,7 +641,8 @@ pub(crate) fn read(lines: &[Value]) -> Reading {
             slips.push((body["seq"].as_u64().unwrap(), body["terminal"].as_str(), &body["fact"]));
         }
     }
-    let record = Record { lines, board: &first["fact"]["opened"]["board"], slips };
+    let mut record = Record { lines, board: &first["fact"]["opened"]["board"], slips };
+    record.board = record.boards().last().unwrap();
     let mut reading = Reading::default();
     for json in record.board["terminals"].as_array().unwrap() {
         let mut terminal = Terminal::new(&record, json);

@@ -4,7 +4,7 @@
 use super::desk::{Person, at};
 use witnessmark::domain::record::{Fact, Outcome, SettleKnown, Turned};
 use witnessmark::session::desk::{Event, Input, Left, Question, drive};
-use witnessmark::session::{Need, TerminalIndex};
+use witnessmark::session::{Act, Need, Refusal, TerminalIndex, decide};
 
 /// The ticket office with a settle rule on its outgoing cages.
 fn office() -> String {
@@ -98,6 +98,20 @@ fn a_tug_that_shifts_after_settling_counts_as_moved() {
     person.says("shifted");
     person.until(|question| question.about != Some(first));
     assert_eq!(person.state.visit.standing(first).unwrap().outcome, Outcome::Settling);
+}
+
+#[test]
+fn what_shifted_after_settling_is_not_left_unsettled() {
+    let mut person = Person::at_board(&office());
+    let first = to_first_round(&mut person);
+    person.says("held");
+    person.says("shifted");
+    person.until(|question| question.about != Some(first));
+    let visit = &person.state.visit;
+    let terminal = visit.terminal(first).unwrap().name.clone();
+    let waive = Act::WaiveSettle { terminal, why: "the last train leaves".into() };
+    let refused = decide(visit, &person.state.desk.who, &waive);
+    assert!(matches!(refused, Err(Refusal::ChoiceNotPossible(_))), "{refused:?}");
 }
 
 #[test]

@@ -19,7 +19,12 @@ pub(super) fn amend(visit: &Visit, board: &Board, board_sha256: &str, reason: &s
     let changes = difference(now, board);
     let reopened: Vec<TerminalName> = changes
         .iter()
-        .filter(|(_, change)| matches!(change, Change::Torque | Change::ClampOrConductors))
+        .filter(|(name, change)| match change {
+            Change::Torque | Change::ClampOrConductors => true,
+            // Another terminal of a name that was there before: what is recorded of the name is not about it.
+            Change::New => was_there(visit, name),
+            Change::Gone => false,
+        })
         .map(|(name, _)| name.clone())
         .collect();
     let reason = text("why", reason)?;
@@ -38,6 +43,14 @@ pub(super) fn amend(visit: &Visit, board: &Board, board_sha256: &str, reason: &s
         facts.push(Fact::TakenUp(TakenUp { terminals: workable, why: reason }));
     }
     Ok(facts)
+}
+
+fn was_there(visit: &Visit, name: &TerminalName) -> bool {
+    visit.lines().iter().any(|line| match &line.fact {
+        Fact::Opened(opened) => opened.board.terminal(name).is_some(),
+        Fact::BoardAmended(amended) => amended.board.terminal(name).is_some(),
+        _ => false,
+    })
 }
 
 fn waits_for_value(visit: &Visit, name: &TerminalName) -> bool {

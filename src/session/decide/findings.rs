@@ -4,7 +4,7 @@ use super::{Facts, may_touch, standing_of, text, text_or_empty};
 use crate::domain::names::{ConductorName, DeviceName, PersonId, TerminalName};
 use crate::domain::record::{
     About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, Known, Remade, Replaced, SettleKnown,
-    SettleReady, SettleWaived, Strands,
+    SettleReady, SettleWaived, Strands, Tug,
 };
 use crate::session::refusal::Refusal;
 use crate::session::standing::Need;
@@ -96,8 +96,23 @@ pub(super) fn settle_ready(visit: &Visit, name: &TerminalName, how: SettleKnown)
     Ok(vec![Fact::SettleReady(SettleReady { terminal: name.clone(), how })])
 }
 
+/// Whether a standing tug shifted, so that its wait cannot be left out.
+pub(crate) fn shifted_since(visit: &Visit, name: &TerminalName) -> bool {
+    let shifted = |seq| {
+        let line = visit.line(seq).map(|line| visit.effective(line, Some(name)));
+        matches!(line, Some(Fact::Tugged(f)) if f.result != Tug::Firm)
+    };
+    standing_of(visit, name)
+        .is_ok_and(|(_, standing)| standing.answers.iter().flatten().any(|answer| shifted(answer.seq)))
+}
+
 pub(super) fn waive_settle(visit: &Visit, name: &TerminalName, why: &str) -> Facts {
     settles(visit, name)?;
+    if shifted_since(visit, name) {
+        return Err(Refusal::ChoiceNotPossible(
+            "the last tug shifted: wait and tighten once more, remake, or set aside",
+        ));
+    }
     Ok(vec![Fact::SettleWaived(SettleWaived { terminal: name.clone(), why: text("why", why)? })])
 }
 

@@ -15,6 +15,7 @@ mod torque;
 pub use close::closing;
 pub(crate) use close::last_look_stands;
 pub(super) use close::{is_signed, tails_to_look_at};
+pub(crate) use findings::shifted_since;
 pub(crate) use frame::beyond_any_tool;
 pub use torque::setting_for;
 

@@ -116,7 +116,7 @@ impl Fold<'_> {
                 self.answer(Step::Mark, seq, true);
             }
             Fact::SettleReady(_) => self.next_round(),
-            Fact::SettleWaived(_) => self.waived = self.waived || self.is_settling(),
+            Fact::SettleWaived(_) => self.waived = self.waived || (self.is_settling() && self.tugs_firm()),
             Fact::Decided(f) => self.decided(f),
             Fact::Disturbed(f) => self.disturbed(f),
             Fact::Remade(f) => self.new_attempt(f.attempt, Some(&f.conductors)),

@@ -2,7 +2,7 @@
 
 use super::Fold;
 use crate::domain::names::Seq;
-use crate::domain::record::Turned;
+use crate::domain::record::{Fact, Tug, Turned};
 use crate::session::standing::{Need, Settling, StruckWhy};
 use crate::session::steps::Stage;
 
@@ -21,6 +21,17 @@ impl Fold<'_> {
             && self.need.is_none()
             && !self.waived
             && again
+    }
+
+    /// Whether every tug that stands was firm: one that shifted after settling only goes on to the next round.
+    pub(super) fn tugs_firm(&self) -> bool {
+        self.steps.iter().zip(&self.answers).filter(|(step, _)| step.stage() == Stage::Tug).all(
+            |(_, answer)| {
+                let line = answer.and_then(|answer| self.visit.line(answer.seq));
+                let fact = line.map(|line| self.visit.effective(line, Some(&self.terminal.name)));
+                matches!(fact, Some(Fact::Tugged(f)) if f.result == Tug::Firm)
+            },
+        )
     }
 
     /// The wait is over: torque, tug and mark are answered once more.

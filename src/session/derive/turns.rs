@@ -7,7 +7,7 @@ use crate::domain::record::{
     About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, LastLook, Strands, Tug,
 };
 use crate::session::difference::{Change, difference};
-use crate::session::standing::{Need, StruckWhy};
+use crate::session::standing::{Informed, Need, StruckWhy};
 use crate::session::steps::{Stage, Step};
 
 impl Fold<'_> {
@@ -46,15 +46,29 @@ impl Fold<'_> {
         }
     }
 
-    /// Another value opens the torque again; another clamp or other conductors open everything.
+    /// Another value opens the torque again, or asks for a remake where the maker forbids a second one; another clamp
+    /// or other conductors open everything. A name that is there once more is another terminal: nothing said of the
+    /// earlier one holds for it.
     pub(super) fn amended(&mut self, board: &Board, seq: Seq) {
         let change = self.visit.board_before(seq).and_then(|before| {
             let changes = difference(before, board);
             changes.into_iter().find(|(name, _)| *name == self.terminal.name).map(|(_, change)| change)
         });
+        let torque_stood = !self.tightened.is_empty();
         self.strike_rounds(StruckWhy::Amended);
+        if change == Some(Change::New) {
+            self.used_again = false;
+            self.shifted = false;
+            self.over_kept = false;
+            self.aside = None;
+            self.told = Informed::NotYet;
+            self.written.clear();
+        }
         if change == Some(Change::Torque) {
             self.strike_from(Stage::Torque, StruckWhy::Amended);
+            if self.forbidden && torque_stood {
+                self.set_need(Need::Remake);
+            }
         } else {
             self.strike_from(Stage::MakingOff, StruckWhy::Amended);
             self.need = None;

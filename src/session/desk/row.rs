@@ -205,6 +205,9 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
     Next::Do(acts)
 }
 
+/// How the remark begins that says who kept the notes.
+pub const NOTES_KEPT: &str = "answers entered from notes kept by ";
+
 /// Answers come from notes from now on: who kept them and when is a remark of its own.
 pub(super) fn notes(form: &Form, state: &State) -> Next {
     if state.desk.notes {
@@ -214,7 +217,7 @@ pub(super) fn notes(form: &Form, state: &State) -> Next {
     let why = asked!(form, Field::Why, ask("When, and why not here (laptop, light)?", own_words()));
     Next::Do(vec![Act::Remark {
         on: crate::domain::record::RemarkOn::Board,
-        text: format!("answers entered from notes kept by {by}: {why}"),
+        text: format!("{NOTES_KEPT}{by}: {why}"),
         before_power_on: false,
         handed_to: None,
     }])

@@ -8,6 +8,7 @@ use crate::domain::clamp::SettleBasis;
 use crate::domain::moment::Moment;
 use crate::domain::record::{SessionCause, SettleKnown};
 use crate::session::act::Act;
+use crate::session::shifted_since;
 use crate::session::standing::Settling;
 use crate::session::visit::TerminalIndex;
 use jiff::SignedDuration;
@@ -140,24 +141,21 @@ pub(super) fn waiting(form: &Form, state: &State) -> Next {
     }
 }
 
-/// Not waited for. What the maker asks for cannot be left out, only set aside.
+/// Not waited for. What the maker asks for, or shifted after the last wait, cannot be left out, only set aside.
 pub(super) fn waive(form: &Form, state: &State, list: &[TerminalIndex]) -> Next {
     let settling = |at: &TerminalIndex| state.visit.standing(*at).and_then(|standing| standing.settling);
-    let own: Vec<TerminalIndex> = list
-        .iter()
-        .copied()
-        .filter(|at| settling(at).is_some_and(|s| s.basis == SettleBasis::OwnPractice))
-        .collect();
-    let makers: Vec<TerminalIndex> = list
-        .iter()
-        .copied()
-        .filter(|at| settling(at).is_some_and(|s| s.basis == SettleBasis::Maker))
-        .collect();
+    let may_be_left = |at: &TerminalIndex| {
+        let shifted = state.visit.terminal(*at).is_some_and(|t| shifted_since(&state.visit, &t.name));
+        settling(at).is_some_and(|s| s.basis == SettleBasis::OwnPractice) && !shifted
+    };
+    let all = || list.iter().copied().filter(|at| settling(at).is_some());
+    let own: Vec<TerminalIndex> = all().filter(may_be_left).collect();
+    let held: Vec<TerminalIndex> = all().filter(|at| !may_be_left(at)).collect();
     if own.is_empty() {
-        return if makers.is_empty() {
+        return if held.is_empty() {
             Next::Desk(DeskAct::Note("nothing is settling there".into()))
         } else {
-            Next::Go(Form::new(Purpose::SetAside(makers)))
+            Next::Go(Form::new(Purpose::SetAside(held)))
         };
     }
     let why = asked!(

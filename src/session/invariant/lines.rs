@@ -24,7 +24,8 @@ struct Seen<'a> {
     visit: &'a Visit,
     persons: HashSet<PersonId>,
     tools: HashMap<ToolId, ToolKind>,
-    doubted: HashSet<ToolId>,
+    /// Since which line a tool is doubted, and until which.
+    doubted: Vec<(ToolId, Seq, Option<Seq>)>,
     spans: HashMap<SpanId, SpanSeen>,
     session: Option<Seq>,
     gates: Vec<(Seq, Gates)>,
@@ -37,7 +38,7 @@ pub(super) fn check(visit: &Visit) -> Result<(), Broken> {
         visit,
         persons: HashSet::new(),
         tools: HashMap::new(),
-        doubted: HashSet::new(),
+        doubted: Vec::new(),
         spans: HashMap::new(),
         session: None,
         gates: Vec::new(),
@@ -239,11 +240,13 @@ fn tools(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
         }
         Fact::ToolDoubted(fact) => {
             known_tool(seen, seq, &fact.tool)?;
-            seen.doubted.insert(fact.tool.clone());
+            seen.doubted.push((fact.tool.clone(), seq, None));
         }
         Fact::ToolReleased(fact) => {
             known_tool(seen, seq, &fact.tool)?;
-            seen.doubted.remove(&fact.tool);
+            for (_, _, until) in seen.doubted.iter_mut().filter(|(tool, _, _)| *tool == fact.tool) {
+                until.get_or_insert(seq);
+            }
         }
         Fact::Scale(scale) => read(seen, seq, scale)?,
         Fact::ScaleUnread(fact) => {
@@ -306,9 +309,11 @@ fn tightened(seen: &Seen<'_>, seq: Seq, torqued: &Torqued) -> Result<(), Broken>
         return holds(5, bare, || format!("line {seq} is no tightening by hand and names no tool"));
     };
     let kind = known_tool(seen, seq, tool)?;
-    holds(13, !seen.doubted.contains(tool), || {
-        format!("line {seq} is tightened with the doubted tool {tool}")
-    })?;
+    let doubted = seen
+        .doubted
+        .iter()
+        .any(|(of, since, until)| of == tool && *since < seq && until.is_none_or(|until| until > seq));
+    holds(13, !doubted, || format!("line {seq} is tightened with the doubted tool {tool}"))?;
     let Some(id) = &torqued.span else {
         return holds(5, kind == ToolKind::Indicating, || format!("line {seq}: tool {tool} without a span"));
     };
