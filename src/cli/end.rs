@@ -82,10 +82,14 @@ fn paused(
 /// What waits besides open terminals: settling, scales, remarks before power on.
 fn still_to_come(talk: &mut Talk<'_>, state: &State) -> Result<(), Failure> {
     if state.visit.counts().settling > 0 {
-        writeln!(talk.out, "Not counted there: {}.", settling_in_words(state))?;
+        writeln!(talk.out, "Besides these: {}.", settling_in_words(state))?;
     }
     for span in state.visit.open_spans() {
-        writeln!(talk.out, "Scale still to be read: tool {}. Turn it no further before that.", span.tool)?;
+        writeln!(
+            talk.out,
+            "Scale still to be read: tool {}. Leave it at its setting until then.",
+            span.tool
+        )?;
     }
     let remarks = state.visit.power_on().iter().filter(|remark| remark.dealt_with.is_none()).count();
     if remarks > 0 {

@@ -220,3 +220,17 @@ pub fn within_half(graduation: Option<Decimal>, read: &Exact, required: &Exact) 
         None => off == Exact::zero(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Twelve months as the calendar counts them (ISO 6789-1, from memory).
+    #[test]
+    fn a_calibration_is_good_for_twelve_months() {
+        let until = |day| valid_until(day).map(|until| until.to_string());
+        assert_eq!(until("2026-03-02").as_deref(), Some("2027-03-02"));
+        assert_eq!(until("2024-02-29").as_deref(), Some("2025-02-28"));
+        assert_eq!(until("last spring"), None);
+    }
+}

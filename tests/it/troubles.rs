@@ -117,3 +117,23 @@ fn where_the_folder_is_gone_everything_is_saved_elsewhere_whole_and_the_walk_goe
     to_the_end(Talk::begin(LAMP_HUT, &elsewhere), &mut setting);
     assert_eq!(read(&RealStorage, &record).unwrap().end, End::Closed);
 }
+
+/// Issue 4, point 8: how to go on, what is still open, and where the record lies. No outside source.
+#[test]
+fn leaving_tells_what_settles_which_scale_is_unread_where_the_record_lies_and_how_to_go_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut setting = String::new();
+    let mut talk = Talk::begin("boards/engine-shed.ron", folder.path());
+    until(&mut talk, &mut setting, "incomer L2, screw 1 (rear, then front): tighten");
+    talk.say(".q");
+    assert!(talk.question().unwrap().contains("before you leave: the scale of tool A"));
+    talk.say(".q");
+    let (code, said) = talk.end();
+    assert_eq!(code, 0);
+    let end = said.rsplit("Left for the day").next().unwrap();
+    assert!(end.contains("The visit stays open: 134 of 139 terminals are open."), "{end}");
+    assert!(end.contains("Besides these: settling 1, next due "), "{end}");
+    assert!(end.contains("Scale still to be read: tool A. Leave it at its setting until then."), "{end}");
+    assert!(end.contains(&format!("Record: {}", only_record(folder.path()).display())), "{end}");
+    assert!(end.contains("To go on: witnessmark walk boards/engine-shed.ron --plain --records"), "{end}");
+}
