@@ -67,7 +67,7 @@ fn changes(visit: &Visit, seq: Seq, before: &Board, amended: &BoardAmended, shee
     let other = named(Change::ClampOrConductors);
     if !other.is_empty() {
         let others = words::terminals(other);
-        sheet.under("Made anew", format!("other clamp, device or conductors, begun again: {names}"));
+        sheet.under("Made anew", format!("other clamp, device or conductors, begun again: {others}"));
     }
     let new = named(Change::New);
     if !new.is_empty() {

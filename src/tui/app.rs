@@ -5,7 +5,6 @@
 use super::error::TuiError;
 use super::events::{Keyboard, Then};
 use super::ui::Ui;
-use super::view::{COLUMNS, ROWS};
 use crate::session::desk::{Input, Recorder, Stamp, State};
 use ratatui::backend::Backend;
 use ratatui::crossterm::event::{Event, KeyEvent, KeyModifiers};
@@ -72,6 +71,8 @@ pub struct Loop<'a, B: Backend> {
     pub recorder: &'a mut dyn Recorder,
     /// What draws.
     pub draw: &'a Draw<'a>,
+    /// Columns and rows below which the question cannot be shown, and no key answers it.
+    pub least: (u16, u16),
     /// The keyboard.
     pub keyboard: Keyboard,
 }
@@ -116,7 +117,8 @@ impl<B: Backend> Loop<'_, B> {
 
     /// Whether the window is too small to show the question that a key would answer. Leaving works all the same.
     fn unseen(&self, key: &KeyEvent) -> bool {
-        let small = self.terminal.size().is_ok_and(|size| size.width < COLUMNS || size.height < ROWS);
+        let (columns, rows) = self.least;
+        let small = self.terminal.size().is_ok_and(|size| size.width < columns || size.height < rows);
         small && !key.modifiers.contains(KeyModifiers::CONTROL)
     }
 

@@ -86,15 +86,23 @@ impl Keyboard {
 
     /// Whether it is the key just before it again, too soon, or any key so soon that no hand typed it. A terminal
     /// without key releases sends a key that is held down as presses, so only time can tell them apart.
-    fn leans(&mut self, key: &KeyEvent, stamp: Stamp) -> bool {
-        let before = self.before.replace((key.code, stamp.mono_ms));
-        before.is_some_and(|(code, mono_ms)| {
-            let since = stamp.mono_ms.saturating_sub(mono_ms);
-            since < BURST_MS || (code == key.code && since < LEANING_MS)
-        })
+    fn leans(&mut self, key: &KeyEvent, stamp: Stamp) -> Option<&'static str> {
+        let (code, mono_ms) = self.before.replace((key.code, stamp.mono_ms))?;
+        let since = stamp.mono_ms.saturating_sub(mono_ms);
+        match (code == key.code, since) {
+            (true, ..LEANING_MS) => Some("again so soon"),
+            (false, ..BURST_MS) => Some("on the heels of another key"),
+            _ => None,
+        }
     }
 
-    fn meaning(&mut self, state: &State, question: &Question, key: &KeyEvent, leaning: bool) -> Meaning {
+    fn meaning(
+        &mut self,
+        state: &State,
+        question: &Question,
+        key: &KeyEvent,
+        leaning: Option<&str>,
+    ) -> Meaning {
         let ctrl =
             key.modifiers.contains(KeyModifiers::CONTROL) && !key.modifiers.contains(KeyModifiers::ALT);
         let row = row_of(key.code, ctrl);
@@ -157,7 +165,7 @@ impl Keyboard {
         Meaning::Screen(Then::Draw)
     }
 
-    fn by_row(&mut self, state: &State, question: &Question, row: &KeyRow, leaning: bool) -> Meaning {
+    fn by_row(&mut self, state: &State, question: &Question, row: &KeyRow, leaning: Option<&str>) -> Meaning {
         match row.does {
             Does::Take => Meaning::Input(Input::Submit),
             Does::Rub => Meaning::Input(Input::Rub),
@@ -235,14 +243,14 @@ fn picked(state: &State, question: &Question, digit: char) -> Meaning {
     }
 }
 
-fn observed(question: &Question, key: &str, word: &str, leaning: bool) -> Meaning {
+fn observed(question: &Question, key: &str, word: &str, leaning: Option<&str>) -> Meaning {
     let asked = |list: &[Seen]| list.iter().any(|seen| seen.word == word);
     if !matches!(&question.answers, Answers::Observed(list) if asked(list)) {
         return not_asked(&format!("{key} {word}"), question);
     }
-    if leaning {
+    if let Some(how) = leaning {
         return Meaning::Refused(format!(
-            "{key} so soon was not taken: look first, then answer. Asked: {}",
+            "{key} {how} was not taken: look first, then answer. Asked: {}",
             question.wanted()
         ));
     }

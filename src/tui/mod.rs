@@ -75,6 +75,7 @@ fn on_own_terminal(
         source: &mut source,
         recorder,
         draw: &|frame, state, ui| view::draw(frame, state, ui, &theme),
+        least: (view::COLUMNS, view::ROWS),
         keyboard: Keyboard::default(),
     }
     .run(state)

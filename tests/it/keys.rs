@@ -714,7 +714,7 @@ impl Tally {
             return false;
         };
         let (before, count) = (hand.presses, row.terminals.len());
-        hand.keys(&format!("j 1 none<Enter> {count}<Enter> f k"));
+        hand.keys(&format!("j 1 {count}<Enter> f k"));
         assert_eq!(hand.state.question().topic, Topic::Scale, "{}", hand.told());
         self.rows += 1;
         let pressed = hand.presses - before;
@@ -729,14 +729,14 @@ impl Tally {
     /// Prepares or enters the whole way in front at once, where the list offers it.
     fn way(&mut self, hand: &mut Hand, question: &Question) -> bool {
         let (entry, rest) = match question.text.as_str() {
-            text if text.contains("prepared how") => ("prepared alike", "none<Enter> 1"),
-            text if text.contains("The entry is") => ("all entries right", "none<Enter> r"),
+            text if text.contains("prepared how") => ("prepared alike", "1"),
+            text if text.contains("The entry is") => ("all entries right", "r"),
             _ => return false,
         };
         let before = hand.presses;
         hand.keys("i");
         let Answers::Choice(list) = hand.state.question().answers else { panic!("no list") };
-        let Some(at) = list.iter().position(|words| words.contains(entry)) else {
+        let Some(at) = list.iter().position(|words| words.starts_with("way") && words.contains(entry)) else {
             // No way here: the look into the list is not counted, a person knows.
             hand.keys("<PageUp>");
             return false;

@@ -99,6 +99,7 @@ fn run(state: State, source: &mut Listed) -> Ran {
             frames.set(frames.get() + 1);
             question_only(frame, state, ui);
         },
+        least: (0, 0),
         keyboard: Keyboard::default(),
     }
     .run(state);
@@ -217,7 +218,7 @@ impl Modes for Noted {
 }
 
 // Control sequences of ECMA-48 as extended by xterm: 1049 the other screen, 25 the cursor, 2026 a frame.
-const TAKEN: [&str; 3] = ["raw", "ESC [?1049h", "ESC [?25l"];
+const TAKEN: [&str; 4] = ["raw", "ESC [?1049h", "ESC [2J", "ESC [?25l"];
 const GIVEN_BACK: [&str; 4] = ["ESC [?2026l", "ESC [?1049l", "ESC [?25h", "cooked"];
 
 /// The panic hook belongs to the whole process, so tests that change it take turns.

@@ -126,7 +126,7 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
         Field::Pick,
         ask(
             "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
-            choice(["the whole row is done", "done, but some of it not", "broken off before its end"]),
+            choice(["the whole row is done", "some of it not", "broken off"]),
         )
         .hint(format!("The row: {listed}."))
     );

@@ -123,17 +123,21 @@ pub(super) fn together(form: &Form, state: &State, scope: &Scope, step: Together
         Together::Prepare => {
             let named = Preparation::NAMED.iter().map(Preparation::words);
             let question = ask("All of those: prepared how?", choice(named.chain(["not all alike"])));
-            asked!(form, Field::Pick, question.hint(listed))
+            asked!(form, Field::Pick, question.hint(listed.clone()))
         }
         Together::Enter => asked!(
             form,
             Field::TailTug,
             all_of(ENTERED, "look at each. The entry is:")
-                .hint(listed)
+                .hint(listed.clone())
                 .hint("Right circuit, right side of the clamp, every strand in, no insulation under it.")
         ),
-        Together::Seat => asked!(form, Field::TailTug, all_of(SEATED, "look at each. It is:").hint(listed)),
-        Together::Mark => asked!(form, Field::TailMark, all_of(MARKED, "the witness mark is:").hint(listed)),
+        Together::Seat => {
+            asked!(form, Field::TailTug, all_of(SEATED, "look at each. It is:").hint(listed.clone()))
+        }
+        Together::Mark => {
+            asked!(form, Field::TailMark, all_of(MARKED, "the witness mark is:").hint(listed.clone()))
+        }
     };
     let not_all = words == NOT_ALL || words == (Preparation::NAMED.len().saturating_add(1)).to_string();
     if not_all && form.get(Field::Words).is_some() {
@@ -141,7 +145,8 @@ pub(super) fn together(form: &Form, state: &State, scope: &Scope, step: Together
         return rest_of(form, state, (scope, step), all);
     }
     if not_all {
-        let question = ask("Which of them not? Names of terminals, with commas between them:", own_words());
+        let question =
+            ask("Which of them not? Names of terminals, with commas between them:", own_words()).hint(listed);
         return Next::Ask(Field::Words, Box::new(question));
     }
     Next::Do(vec![act_of(step, &all, &words, mode)])

@@ -36,10 +36,12 @@ fn tool_asked(state: &State) -> Option<ToolId> {
     match state.desk.form.as_ref().map(|form| &form.purpose) {
         Some(Purpose::ScaleStart(tool)) => Some(tool.clone()),
         Some(Purpose::ScaleEnd(span) | Purpose::ScaleLost(span)) => span_tool(span),
-        Some(Purpose::Slip(seq)) => match state.visit.line(*seq).map(|line| &line.fact) {
-            Some(Fact::Scale(scale)) => Some(scale.tool.clone()),
-            _ => None,
-        },
+        Some(Purpose::Slip(seq) | Purpose::ScaleCause(seq)) => {
+            match state.visit.line(*seq).map(|line| &line.fact) {
+                Some(Fact::Scale(scale)) => Some(scale.tool.clone()),
+                _ => None,
+            }
+        }
         Some(Purpose::Row) => row_here(state).map(|row| row.tool),
         Some(_) => None,
         None => state.open_spans().next().map(|span| span.tool.clone()),
