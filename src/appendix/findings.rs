@@ -6,7 +6,9 @@ use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::names::{Seq, TerminalName};
 use crate::domain::record::{AsideWhy, Attempt, Fact, Outcome, RemarkOn};
-use crate::session::{Informed, Need, OpenWhy, RemarkWhy, Standing, Step, Struck, TerminalIndex, Visit};
+use crate::session::{
+    Informed, Need, OpenWhy, RemarkWhy, Standing, Step, Struck, StruckWhy, TerminalIndex, Visit,
+};
 
 /// Every section of it; one with nothing in it says so.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -256,12 +258,11 @@ fn narrowed(fact: &Fact, terminal: &Terminal) -> Fact {
 /// Whether a fact turns the course of a terminal; one set aside and taken up again shows both.
 fn is_turn(fact: &Fact, standing: &Standing) -> bool {
     match fact {
-        Fact::Decided(_)
-        | Fact::Disturbed(_)
-        | Fact::Remade(_)
-        | Fact::Replaced(_)
-        | Fact::TakenUp(_)
-        | Fact::BoardAmended(_) => true,
+        Fact::Decided(_) | Fact::Disturbed(_) | Fact::Remade(_) | Fact::Replaced(_) | Fact::TakenUp(_) => {
+            true
+        }
+        // Where nothing was done yet the section about the board says all there is.
+        Fact::BoardAmended(_) => standing.struck.iter().any(|struck| struck.why == StruckWhy::Amended),
         Fact::SetAside(_) => standing.aside.is_none(),
         _ => false,
     }
