@@ -64,12 +64,15 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
             _ => words::line(*seq),
         },
         other => {
-            let torque = standing.steps.iter().zip(&standing.answers).find_map(|(step, answer)| {
-                (step.words() == "torque").then_some(answer.as_ref().map(|a| a.seq)).flatten()
-            });
-            match torque {
-                Some(seq) => format!("{} (torque {})", other.words(), words::line(seq)),
-                None => other.words().to_owned(),
+            let before = standing.rounds_before.iter().map(|(step, answer)| (*step, Some(*answer)));
+            let now = standing.steps.iter().copied().zip(standing.answers.iter().copied());
+            let torques = before.chain(now).filter(|(step, _)| matches!(step, Step::Torque { .. }));
+            let lines: Vec<String> =
+                torques.filter_map(|(_, answer)| answer).map(|answer| words::line(answer.seq)).collect();
+            match (lines.as_slice(), standing.rounds_before.is_empty()) {
+                ([], _) => other.words().to_owned(),
+                ([first, ..], true) => format!("{} (torque {first})", other.words()),
+                (all, false) => format!("{} (torque {})", other.words(), all.join(", ")),
             }
         }
     }
