@@ -37,9 +37,22 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
             amended.reason
         ));
         changes(visit, line.seq, before, amended, sheet);
-        sheet.under("Board file", "SHA-256 of its bytes from here on:");
-        sheet.inside(amended.board_sha256.clone());
+        if sha256_before(visit, line.seq) == Some(&amended.board_sha256) {
+            sheet.under("Board file", "the same; amended at the board");
+        } else {
+            sheet.under("Board file", "another one from here on, SHA-256 of its bytes:");
+            sheet.inside(amended.board_sha256.clone());
+        }
     }
+}
+
+/// The hash of the board file that held before a line.
+fn sha256_before(visit: &Visit, seq: Seq) -> Option<&String> {
+    visit.lines().iter().rev().filter(|line| line.seq < seq).find_map(|line| match &line.fact {
+        Fact::Opened(opened) => Some(&opened.board_sha256),
+        Fact::BoardAmended(amended) => Some(&amended.board_sha256),
+        _ => None,
+    })
 }
 
 fn changes(visit: &Visit, seq: Seq, before: &Board, amended: &BoardAmended, sheet: &mut Sheet) {
@@ -49,7 +62,7 @@ fn changes(visit: &Visit, seq: Seq, before: &Board, amended: &BoardAmended, shee
     }
     let mut values: Vec<(String, Vec<&TerminalName>)> = Vec::new();
     for (name, _) in all.iter().filter(|(_, change)| *change == Change::Torque) {
-        let said = format!("{} was, {} is", value(before, name), value(&amended.board, name));
+        let said = format!("was {}, is {}", value(before, name), value(&amended.board, name));
         match values.iter_mut().find(|(known, _)| *known == said) {
             Some((_, names)) => names.push(name),
             None => values.push((said, vec![name])),
@@ -58,7 +71,7 @@ fn changes(visit: &Visit, seq: Seq, before: &Board, amended: &BoardAmended, shee
     for (said, names) in values {
         sheet.under(
             "Other value",
-            format!("{said}: {}; tightened again where it was tightened", words::terminals(names)),
+            format!("{said}: {}; open again where it was tightened", words::terminals(names)),
         );
     }
     let named = |wanted: Change| -> Vec<&TerminalName> {
@@ -66,8 +79,8 @@ fn changes(visit: &Visit, seq: Seq, before: &Board, amended: &BoardAmended, shee
     };
     let other = named(Change::ClampOrConductors);
     if !other.is_empty() {
-        let others = words::terminals(other);
-        sheet.under("Made anew", format!("other clamp, device or conductors, begun again: {others}"));
+        let said = "other clamp, device or conductors, begun again";
+        sheet.under("Made anew", format!("{said}: {}", words::terminals(other)));
     }
     let new = named(Change::New);
     if !new.is_empty() {

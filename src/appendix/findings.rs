@@ -6,7 +6,9 @@ use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::names::{Seq, TerminalName};
 use crate::domain::record::{AsideWhy, Attempt, Fact, Outcome, RemarkOn};
-use crate::session::{Informed, Need, OpenWhy, RemarkWhy, Standing, Step, Struck, TerminalIndex, Visit};
+use crate::session::{
+    Informed, Need, OpenWhy, RemarkWhy, Standing, Step, Struck, StruckWhy, TerminalIndex, Visit,
+};
 
 /// Every section of it; one with nothing in it says so.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -62,12 +64,15 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
             _ => words::line(*seq),
         },
         other => {
-            let torque = standing.steps.iter().zip(&standing.answers).find_map(|(step, answer)| {
-                (step.words() == "torque").then_some(answer.as_ref().map(|a| a.seq)).flatten()
-            });
-            match torque {
-                Some(seq) => format!("{} (torque {})", other.words(), words::line(seq)),
-                None => other.words().to_owned(),
+            let before = standing.rounds_before.iter().map(|(step, answer)| (*step, Some(*answer)));
+            let now = standing.steps.iter().copied().zip(standing.answers.iter().copied());
+            let torques = before.chain(now).filter(|(step, _)| matches!(step, Step::Torque { .. }));
+            let lines: Vec<String> =
+                torques.filter_map(|(_, answer)| answer).map(|answer| words::line(answer.seq)).collect();
+            match (lines.as_slice(), standing.rounds_before.is_empty()) {
+                ([], _) => other.words().to_owned(),
+                ([first, ..], true) => format!("{} (torque {first})", other.words()),
+                (all, false) => format!("{} (torque {})", other.words(), all.join(", ")),
             }
         }
     }
@@ -256,12 +261,11 @@ fn narrowed(fact: &Fact, terminal: &Terminal) -> Fact {
 /// Whether a fact turns the course of a terminal; one set aside and taken up again shows both.
 fn is_turn(fact: &Fact, standing: &Standing) -> bool {
     match fact {
-        Fact::Decided(_)
-        | Fact::Disturbed(_)
-        | Fact::Remade(_)
-        | Fact::Replaced(_)
-        | Fact::TakenUp(_)
-        | Fact::BoardAmended(_) => true,
+        Fact::Decided(_) | Fact::Disturbed(_) | Fact::Remade(_) | Fact::Replaced(_) | Fact::TakenUp(_) => {
+            true
+        }
+        // Where nothing was done yet the section about the board says all there is.
+        Fact::BoardAmended(_) => standing.struck.iter().any(|struck| struck.why == StruckWhy::Amended),
         Fact::SetAside(_) => standing.aside.is_none(),
         _ => false,
     }

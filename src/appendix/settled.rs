@@ -6,7 +6,7 @@ use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::clamp::SettleBasis;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Fact, Outcome, SettleKnown, Tug, Turned};
+use crate::domain::record::{Attempt, Fact, Outcome, SettleKnown, Tug, Turned};
 use crate::session::{RemarkWhy, Standing, TerminalIndex, Visit};
 
 /// The section; nothing where no clamp asks for settling and nothing settled.
@@ -35,8 +35,12 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
         }
     }
     for (label, said, names) in groups {
-        let n = words::count(names.len(), "terminal", "terminals");
-        sheet.entry(label, format!("{n}: {}{}", words::terminals(names), words::after_colon(&said)));
+        let how_many = match names.len() {
+            1 => String::new(),
+            n => format!("{}: ", words::count(n, "terminal", "terminals")),
+        };
+        let names = words::terminals(names);
+        sheet.entry(label, format!("{how_many}{names}{}", words::after_colon(&said)));
     }
 }
 
@@ -122,6 +126,7 @@ fn rounds(visit: &Visit, at: TerminalIndex, terminal: &Terminal, standing: &Stan
         let (attempt, round, word) = match visit.effective(line, Some(&terminal.name)) {
             Fact::Torqued(f) if f.round > 0 => match f.turned {
                 Some(Turned::Held) => (f.attempt, f.round, "held"),
+                Some(Turned::Moved) if f.round > 1 => (f.attempt, f.round, "moved again"),
                 Some(Turned::Moved) => (f.attempt, f.round, "moved"),
                 None => continue,
             },
@@ -130,7 +135,11 @@ fn rounds(visit: &Visit, at: TerminalIndex, terminal: &Terminal, standing: &Stan
         };
         let struck = standing.struck.iter().find(|struck| struck.seq == line.seq);
         let wait = if round == 1 { "first" } else { "second" };
-        let of = if attempt == standing.attempt { String::new() } else { format!("attempt {}, ", attempt.0) };
+        let of = if standing.attempt == Attempt::FIRST {
+            String::new()
+        } else {
+            format!("attempt {}, ", attempt.0)
+        };
         let end =
             struck.map_or_else(String::new, |struck| format!(", no longer counts: {}", struck.why.words()));
         all.push(Round {

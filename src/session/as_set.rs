@@ -63,6 +63,10 @@ pub enum TorqueDoubt {
     CalibrationNotStated,
     /// The tool's calibration had lapsed.
     CalibrationLapsed,
+    /// The tool was doubted since and not released.
+    ToolDoubted,
+    /// The scale was read only after the work.
+    ScaleAfterWork,
     /// The scale could not be read at the end.
     ScaleNotReadAtEnd,
     /// The tool was turned on purpose in between.
@@ -83,6 +87,8 @@ impl TorqueDoubt {
             Self::NotClicked => "did not click",
             Self::CalibrationNotStated => "calibration not stated",
             Self::CalibrationLapsed => "calibration lapsed",
+            Self::ToolDoubted => "tool doubted since",
+            Self::ScaleAfterWork => "scale read only after the work",
             Self::ScaleNotReadAtEnd => "scale not read at the end",
             Self::ResetOnPurpose => "reset on purpose",
             Self::ScaleTooLow => "scale too low",
@@ -147,6 +153,9 @@ pub fn said_of(visit: &Visit, torqued: &Torqued) -> TorqueSaid {
         Validity::NotStated => doubts.push(TorqueDoubt::CalibrationNotStated),
         Validity::Lapsed => doubts.push(TorqueDoubt::CalibrationLapsed),
     }
+    if held.doubted.is_some() {
+        doubts.push(TorqueDoubt::ToolDoubted);
+    }
     if word == TorqueWord::AsSet && !doubts.is_empty() {
         word = TorqueWord::NotAsSet;
     }
@@ -167,6 +176,8 @@ fn by_scale(visit: &Visit, torqued: &Torqued) -> Option<(TorqueWord, Option<Torq
         (super::span::Span::disagreeing(&span.start, &span.required), Some(span.start))
     };
     Some(match end {
+        // As set needs both ends; there was none before the work.
+        SpanEnd::Agreed if span.after_work => (TorqueWord::NotAsSet, Some(TorqueDoubt::ScaleAfterWork)),
         SpanEnd::Agreed => return None,
         SpanEnd::Open => (TorqueWord::ScaleToBeRead, None),
         SpanEnd::Reset(_) => (TorqueWord::NotAsSet, Some(TorqueDoubt::ResetOnPurpose)),

@@ -123,6 +123,16 @@ impl Visit {
         self.opened().map(|opened| &opened.board)
     }
 
+    /// SHA-256 of the board file that the board as it stands now was read from; nothing before the opening.
+    #[must_use]
+    pub fn board_sha256(&self) -> Option<&str> {
+        self.lines.iter().rev().find_map(|line| match &line.fact {
+            Fact::Opened(opened) => Some(opened.board_sha256.as_str()),
+            Fact::BoardAmended(amended) => Some(amended.board_sha256.as_str()),
+            _ => None,
+        })
+    }
+
     /// The board as it stood before a line.
     #[must_use]
     pub fn board_before(&self, seq: Seq) -> Option<&Board> {

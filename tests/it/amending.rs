@@ -1,10 +1,17 @@
 //! A board that differs from its file: whatever is amended, no answer is lost and none passes to another terminal.
 
+use crate::acts::{self, Dice, edited};
+use crate::moves::sensible;
+use crate::properties::agrees;
 use crate::scripted::{Script, opening, torque};
+use proptest::prelude::*;
+use serde_json::Value;
 use witnessmark::domain::board::Board;
+use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{AsideWhy, Fact, Mode, Outcome, RemarkOn};
 use witnessmark::domain::stated::Stated;
-use witnessmark::session::{Act, Informed, Need, Standing, StruckWhy, replay};
+use witnessmark::session::invariant::check;
+use witnessmark::session::{Act, Informed, Need, Standing, StruckWhy, Visit, replay};
 
 fn at<'a>(script: &'a Script, name: &str) -> &'a Standing {
     script.visit.standing(script.visit.find(&name.into()).unwrap()).unwrap()
@@ -85,5 +92,101 @@ fn a_scale_after_the_work_put_right_is_judged_anew() {
         script.act(Act::Correct { seq, terminal: None, fact: Box::new(fact), why: "misread".into() });
     for name in ["1 line", "3 line"] {
         assert_eq!(at(&script, name).struck.last().map(|struck| struck.why), Some(StruckWhy::ScaleTooLow));
+    }
+}
+
+/// Words of a fact that name a terminal or a conductor of it.
+fn names(fact: &Value, terminal: &str) -> bool {
+    let (kind, body) = fact.as_object().unwrap().iter().next().unwrap();
+    let of =
+        |text: &str| text.strip_prefix(terminal).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    let list = |key: &str| body[key].as_array().cloned().unwrap_or_default();
+    kind == "corrected" && names(&body["fact"], terminal)
+        || list("for").iter().chain(&list("terminals")).any(|name| name.as_str().is_some_and(of))
+        || body["terminal"] == terminal
+        || body["on"]["terminal"] == terminal
+        || list("tails").iter().any(|tail| tail["terminal"] == terminal)
+}
+
+/// Every line stays as it was written, and what stands at a terminal comes only from lines that name it, on a board
+/// where it has been ever since.
+fn nothing_lost_and_nothing_given_away(visit: &Visit, before: &Visit) {
+    assert_eq!(visit.lines()[..before.lines().len()], *before.lines());
+    assert_eq!(&replay(visit.lines()), visit);
+    let there_since = |name: &TerminalName| {
+        let boards = visit.lines().iter().rev().filter_map(|line| match &line.fact {
+            Fact::Opened(opened) => Some((line.seq, opened.board.terminal(name).is_some())),
+            Fact::BoardAmended(amended) => Some((line.seq, amended.board.terminal(name).is_some())),
+            _ => None,
+        });
+        boards.take_while(|(_, there)| *there).last().unwrap().0
+    };
+    for (_, terminal, standing) in visit.terminals() {
+        let since = there_since(&terminal.name);
+        let now = standing.steps.iter().zip(&standing.answers).filter_map(|(s, a)| Some((*s, (*a)?)));
+        for (step, answer) in now.chain(standing.rounds_before.iter().copied()) {
+            let line = serde_json::to_value(&visit.line(answer.seq).unwrap().fact).unwrap();
+            assert!(names(&line, terminal.name.as_str()), "{} {step:?} rests on {line}", terminal.name);
+            assert!(answer.seq > since, "{} {step:?} rests on an earlier one of its name", terminal.name);
+            let struck = standing.struck.iter().any(|struck| struck.seq == answer.seq && struck.step == step);
+            assert!(!struck, "{} {step:?} is struck out and stands", terminal.name);
+        }
+        for why in &standing.remarks {
+            if let witnessmark::session::RemarkWhy::Written(seq) = why {
+                assert!(*seq > since, "{} has a remark on an earlier one of its name", terminal.name);
+            }
+        }
+    }
+    check(visit).unwrap();
+    agrees(visit);
+}
+
+/// Whether a terminal is on both boards with the same clamp, value and conductors, by the JSON alone.
+fn untouched(older: &Board, newer: &Board, name: &TerminalName) -> bool {
+    let seen = |board: &Board| {
+        let terminal = board.terminal(name)?;
+        let clamp = serde_json::to_value(board.clamp(terminal)?).unwrap();
+        let mut clamp = clamp.as_object().unwrap().clone();
+        clamp.remove("name");
+        Some((clamp, serde_json::to_value(terminal).unwrap()["conductors"].clone(), terminal.device.clone()))
+    };
+    seen(older).is_some() && seen(older) == seen(newer)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, max_shrink_iters: 100, ..ProptestConfig::default() })]
+
+    #[test]
+    fn amending_at_random_loses_no_fact_and_gives_none_to_another_terminal(
+        rolls in prop::collection::vec(any::<u32>(), 40..300),
+        seed in any::<u64>(),
+    ) {
+        let mut dice = Dice::new(rolls, seed);
+        let mut visit = acts::act(Visit::empty(), &acts::opening(false, Some(6))).0;
+        for _ in 0..10 {
+            for _ in 0..12 {
+                let next = sensible(&visit, &mut dice, false);
+                visit = acts::act(visit, &next).0;
+            }
+            let before = visit.clone();
+            let mut board = before.board().unwrap().clone();
+            for _ in 0..=dice.roll(3) {
+                board = edited(&board, &mut dice);
+            }
+            let amend = Act::AmendBoard {
+                board: Box::new(board.clone()),
+                board_sha256: "2".repeat(64),
+                reason: "as it hangs on the wall".into(),
+            };
+            visit = acts::act(visit, &amend).0;
+            nothing_lost_and_nothing_given_away(&visit, &before);
+            for (at, terminal, was) in before.terminals() {
+                let name = &terminal.name;
+                if untouched(before.board().unwrap(), &board, name) && visit.find(name).is_some() {
+                    let is = visit.standing(visit.find(name).unwrap()).unwrap();
+                    prop_assert_eq!(is, was, "{} {:?} changed although nothing of it did", name, at);
+                }
+            }
+        }
     }
 }

@@ -4,11 +4,13 @@ use crate::rig::snap;
 use crate::scripted::{Script, board, closed, indicating, lapsed, opening, torque, whole_board};
 use proptest::prelude::*;
 use witnessmark::appendix::{Options, print};
+use witnessmark::domain::clamp::{Settle, SettleBasis};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::limits::OwnTolerance;
 use witnessmark::domain::record::{
     About, AsideWhy, DecidedTo, DisturbedHow, EntryFault, Fact, MarkResult, MarkSeen, Mode, NotClicked,
-    Person, RemarkOn, Reset, SessionCause, SourceOfSupply, SourceState, Strands, TailLook, TorqueResult, Tug,
+    Person, RemarkOn, Reset, SessionCause, SettleKnown, SourceOfSupply, SourceState, Strands, TailLook,
+    TorqueResult, Tug, Turned,
 };
 use witnessmark::domain::text::{NAME_COLUMNS, REMARK_COLUMNS, checked, columns};
 use witnessmark::domain::torque::Unit;
@@ -519,5 +521,104 @@ proptest! {
         let plain = print(&script.visit, Options { ascii: true });
         prop_assert!(plain.is_ascii());
         pages(&plain);
+    }
+}
+
+/// From notes, a row with its scale read only after the work, a wait that is over by word of mouth and one that is
+/// not waited for, a tool doubted and not released, a last look taken twice.
+fn as_it_goes() -> Script {
+    let mut board = board();
+    for clamp in board.clamps.iter_mut().filter(|clamp| clamp.name.as_str() == "outgoing cage") {
+        clamp.settle = Some(Settle { wait_minutes: 15, basis: SettleBasis::OwnPractice });
+    }
+    let notes = format!("{}Sam Weir: this morning, the laptop was flat", witnessmark::session::NOTES_KEPT);
+    let (row, three) = (Mode::Row, || vec!["1 line".into(), "3 line".into()]);
+    let script = Script::opened(opening(board))
+        .framed()
+        .act(remark(RemarkOn::Board, &notes, false, None))
+        .act(Act::Prepare {
+            conductors: vec!["1 line".into(), "3 line".into()],
+            how: Preparation::InLay,
+            aluminium: Vec::new(),
+            mode: Mode::Notes,
+        });
+    let script = script.enter("1 line", None).enter("3 line", None).make_off("incomer L");
+    let script = script
+        .act(Act::TorqueRow {
+            terminals: three(),
+            tool: "A".into(),
+            scale_after: Some(torque("2.0 N.m")),
+            count: 2,
+            mode: row,
+        })
+        .act(Act::Tug { conductors: vec!["1 line".into(), "3 line".into()], result: Tug::Firm, mode: row })
+        .act(Act::Mark { terminals: three(), result: MarkResult::Made, mode: row })
+        .wait(20)
+        .act(Act::SettleReady { terminal: "1 line".into(), how: SettleKnown::Stated })
+        .act(Act::WaiveSettle { terminal: "3 line".into(), why: "the last train leaves".into() })
+        .begin("A", "2.0 N.m")
+        .act(Act::Settle {
+            terminal: "1 line".into(),
+            tool: Some("A".into()),
+            result: TorqueResult::Clicked,
+            turned: Some(Turned::Held),
+            mode: SINGLY,
+        })
+        .tug("1 line", Tug::Firm)
+        .mark("1 line", MarkResult::Made)
+        .end("A", "2.0 N.m", None)
+        .begin("A", "3.0 N.m")
+        .finish("incomer L", "A")
+        .end("A", "3.0 N.m", None)
+        .act(Act::DoubtTool { tool: "A".into(), what: "overloaded".into() });
+    let rest = ["incomer N", "finger 1", "2 line", "1 neutral", "1 cpc", "bell", "timer 14"];
+    let script = script.aside(&rest, AsideWhy::Other("another day".into()), Some("M. Cole, client"));
+    let script = script.aside(&["4 line"], AsideWhy::SpareWay, None).act(Act::LastLook {
+        tails: vec![TailLook { terminal: "incomer L".into(), tug: Tug::Firm, mark: MarkSeen::Moved }],
+        why_not: None,
+        covers: "back".into(),
+        locks_and_tools_out: "out".into(),
+        energised_by: None,
+    });
+    script.aside(&["incomer L"], AsideWhy::Other("no other tool".into()), Some("M. Cole, client")).last_look()
+}
+
+#[test]
+fn settling_rows_notes_and_a_doubted_tool() {
+    let script = as_it_goes().close();
+    let said = text(&script);
+    // The torque before the wait counts beside the one after it.
+    assert!(!said.contains("Struck out      2"), "{said}");
+    let word = |name: &str| said_at(&script.visit, script.visit.find(&name.into()).unwrap()).unwrap();
+    // As set needs both ends, and a tool that nobody doubts.
+    let doubts = vec![TorqueDoubt::ToolDoubted, TorqueDoubt::ScaleAfterWork];
+    for name in ["1 line", "3 line"] {
+        assert_eq!((word(name).word, word(name).doubts), (TorqueWord::NotAsSet, doubts.clone()), "{name}");
+    }
+    snapshot("appendix__as_it_goes", &said);
+}
+
+#[test]
+fn an_amended_board_keeps_the_torques_of_before_with_the_values_they_were_judged_by() {
+    let script = Script::new().make_off("1 line").make_off("3 line").begin("A", "2.0 N.m");
+    let script = script.finish("1 line", "A").finish("3 line", "A").end("A", "2.0 N.m", None);
+    let mut amended = script.visit.board().unwrap().clone();
+    amended.terminals.retain(|terminal| terminal.name.as_str() != "3 line");
+    for clamp in amended.clamps.iter_mut().filter(|clamp| clamp.name.as_str() == "outgoing cage") {
+        clamp.torque[0].stated = witnessmark::domain::stated::Stated::Single { value: torque("2.4 N.m") };
+    }
+    let script = script.act(Act::AmendBoard {
+        board: Box::new(amended),
+        board_sha256: "b7".repeat(32),
+        reason: "as it hangs on the wall".into(),
+    });
+    let said = text(&script);
+    for line in [
+        "  Maker's value   2.0 N.m, no tolerance",
+        "  Gone            done at it, no longer on the board: 3 line",
+        "  Gone            3 line; 5 lines about it stay in the record",
+        "  Struck out      1 torque, see DONE AGAIN",
+    ] {
+        assert!(said.contains(line), "{line}\n{said}");
     }
 }

@@ -15,10 +15,17 @@ use witnessmark::session::{Need, SpanEnd, replay};
 #[derive(Default)]
 pub(crate) struct Memory {
     pub(crate) lines: Vec<Line>,
+    /// Nothing can be stored while this holds.
+    pub(crate) full: bool,
+    pub(crate) pending: Vec<Draft>,
 }
 
 impl Recorder for Memory {
     fn append(&mut self, drafts: Vec<Draft>) -> Result<Vec<Line>, StoreTrouble> {
+        if self.full {
+            self.pending = drafts;
+            return Err(StoreTrouble("the disk is full".into()));
+        }
         let lines: Vec<Line> = drafts
             .into_iter()
             .map(|d| {
@@ -30,7 +37,8 @@ impl Recorder for Memory {
         Ok(lines)
     }
     fn retry(&mut self) -> Result<Vec<Line>, StoreTrouble> {
-        Ok(Vec::new())
+        let pending = std::mem::take(&mut self.pending);
+        self.append(pending)
     }
     fn give_up(&mut self) -> Result<(), StoreTrouble> {
         Ok(())
@@ -94,11 +102,19 @@ pub(crate) struct Person {
     pub(crate) second: i64,
     /// Seconds the wall clock is behind.
     pub(crate) behind: i64,
+    /// What is said in own words, by what the question holds; `as asked` else.
+    pub(crate) words: &'static [(&'static str, &'static str)],
 }
 
 impl Person {
     pub(crate) fn at_board(text: &str) -> Self {
-        Self { state: State::new(start(text, false)), memory: Memory::default(), second: 0, behind: 0 }
+        Self {
+            state: State::new(start(text, false)),
+            memory: Memory::default(),
+            second: 0,
+            behind: 0,
+            words: &[],
+        }
     }
 
     pub(crate) fn input(&mut self, input: Input) {
@@ -150,7 +166,10 @@ impl Person {
             Answers::Text { .. } if text.contains("type and class") || text.contains("Type and class") => {
                 "II D".into()
             }
-            Answers::Text { .. } => "as asked".into(),
+            Answers::Text { .. } => {
+                let own = self.words.iter().find(|(asked, _)| text.contains(asked));
+                own.map_or("as asked", |(_, answer)| *answer).into()
+            }
         }
     }
 

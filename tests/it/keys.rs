@@ -125,7 +125,8 @@ impl Hand {
     /// The keys that a careful person presses at the question that stands.
     pub(crate) fn good_keys(&self) -> String {
         let question = self.state.question();
-        let person = Person { state: self.state.clone(), memory: Memory::default(), second: 0, behind: 0 };
+        let person =
+            Person { state: self.state.clone(), memory: Memory::default(), second: 0, behind: 0, words: &[] };
         keys_of(&question, &person.good_answer())
     }
 

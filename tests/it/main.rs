@@ -41,6 +41,7 @@ mod rig;
 mod screens;
 mod scripted;
 mod settle;
+mod stories;
 mod talk;
 mod talks;
 mod tidy;

@@ -172,7 +172,7 @@ fn a_scale_found_too_high_asks_for_the_metal_and_a_remake_only_for_its_reason() 
         "1 finger was over-tightened. Open it and look: is its metal sound or cut?",
         "a finger has no strands"
     );
-    let mut memory = Memory { lines: state.visit.lines().to_vec() };
+    let mut memory = Memory { lines: state.visit.lines().to_vec(), ..Memory::default() };
     for line in ["cut", "1"] {
         state = drive(state, Event::Input(at(2001), Input::Line(line.into())), &mut memory);
     }

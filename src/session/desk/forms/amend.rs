@@ -52,7 +52,7 @@ pub(in crate::session::desk) fn value(form: &Form, state: &State, at: TerminalIn
     let source = Source { read_at, reference };
     let reason = format!("clamp {}: {stated}, {source}", clamp.name);
     let board = with_value(state.board(), &clamp.name, now, stated, source);
-    let sha = state.visit.opened().map_or_else(String::new, |opened| opened.board_sha256.clone());
+    let sha = state.visit.board_sha256().unwrap_or_default().to_owned();
     Next::Do(vec![Act::AmendBoard { board: Box::new(board), board_sha256: sha, reason }])
 }
 
