@@ -324,3 +324,21 @@ fn a_reading_mistyped_before_its_tool_was_doubted_can_be_put_right_after_it() {
     });
     assert_eq!(walk.no(&read("1 line", "D", "2.0")), Refusal::StepFirst("1 line".into(), "prepare"));
 }
+
+#[test]
+fn a_wait_the_maker_asks_for_is_not_left_out() {
+    let mut walk = Walk::begun();
+    for name in ["5 cpc", "5 line"] {
+        walk.make_off(name);
+        walk.begin_span("A", "2.00 N.m");
+        walk.ok(&clicked(name, "A"));
+        walk.ok(&tug(&[name], Tug::Firm));
+        walk.ok(&mark(name));
+        walk.end_span("A", "2.00 N.m");
+        assert_eq!(walk.at(name).outcome, Outcome::Settling);
+    }
+    let waive = |name: &str| Act::WaiveSettle { terminal: name.into(), why: "the last train leaves".into() };
+    assert!(matches!(walk.no(&waive("5 cpc")), Refusal::ChoiceNotPossible(_)));
+    walk.ok(&waive("5 line"));
+    assert_eq!(walk.at("5 line").outcome, Outcome::CompleteWithRemark);
+}

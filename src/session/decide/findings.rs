@@ -1,6 +1,7 @@
 //! Rules of findings: over-tightened, did not click, disturbed, remake, replace.
 
 use super::{Facts, may_touch, standing_of, text, text_or_empty};
+use crate::domain::clamp::SettleBasis;
 use crate::domain::names::{ConductorName, DeviceName, PersonId, TerminalName};
 use crate::domain::record::{
     About, Attempt, Decided, DecidedTo, Disturbed, DisturbedHow, Fact, Known, Remade, Replaced, SettleKnown,
@@ -108,6 +109,10 @@ pub(crate) fn shifted_since(visit: &Visit, name: &TerminalName) -> bool {
 
 pub(super) fn waive_settle(visit: &Visit, name: &TerminalName, why: &str) -> Facts {
     settles(visit, name)?;
+    let (_, standing) = standing_of(visit, name)?;
+    if standing.settling.is_some_and(|settling| settling.basis == SettleBasis::Maker) {
+        return Err(Refusal::ChoiceNotPossible("its maker asks for the wait: wait, or set it aside"));
+    }
     if shifted_since(visit, name) {
         return Err(Refusal::ChoiceNotPossible(
             "the last tug shifted: wait and tighten once more, remake, or set aside",
