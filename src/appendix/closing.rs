@@ -105,6 +105,10 @@ fn rows(visit: &Visit, sheet: &mut Sheet) {
                     words::terminals(&f.terminals)
                 ),
             );
+            if !f.exceptions.is_empty() {
+                let left = format!("not good or not done, left out: {}", words::terminals(&f.exceptions));
+                sheet.under("Exceptions", left);
+            }
         }
     }
 }

@@ -165,6 +165,8 @@ pub enum Act {
         scale_after: Option<Torque>,
         /// Terminals the person counted.
         count: u32,
+        /// Terminals of the row that were not good or not done.
+        exceptions: Vec<TerminalName>,
         /// Row, notes or rehearsed.
         mode: Mode,
     },

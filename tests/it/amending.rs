@@ -80,6 +80,7 @@ fn a_scale_after_the_work_put_right_is_judged_anew() {
         tool: "A".into(),
         scale_after: Some(torque("2.0 N.m")),
         count: 2,
+        exceptions: Vec::new(),
         mode: Mode::Row,
     });
     let scale = script.lines().iter().rev().find(|line| matches!(line.fact, Fact::Scale(_))).unwrap();

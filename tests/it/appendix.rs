@@ -549,6 +549,7 @@ fn as_it_goes() -> Script {
             tool: "A".into(),
             scale_after: Some(torque("2.0 N.m")),
             count: 2,
+            exceptions: Vec::new(),
             mode: row,
         })
         .act(Act::Tug { conductors: vec!["1 line".into(), "3 line".into()], result: Tug::Firm, mode: row })

@@ -355,6 +355,7 @@ fn some_torqued(dice: &mut Dice) -> Torqued {
         verdict: dice.pick(&[Verdict::BySetting, Verdict::Pass, Verdict::Fail, Verdict::NotJudged]),
         mode: mode(dice),
         count: dice.perhaps(|_| 9),
+        exceptions: Vec::new(),
     }
 }
 

@@ -299,6 +299,7 @@ fn a_fixed_tool_is_read_anew_after_a_doubt_and_a_scale_after_the_work_covers_no_
         tool: "C".into(),
         scale_after,
         count: 1,
+        exceptions: Vec::new(),
         mode: Mode::Row,
     };
     walk.ok(&row("1 line", Some(fixed(&walk))));

@@ -247,7 +247,7 @@ fn rest(visit: &Visit, dice: &mut Dice, terminal: TerminalName, tool: ToolId) ->
             let scale_after = dice.of(&[None, Some(nm("2.0")), Some(nm("1.0"))]);
             let terminals = dice.of(&[vec![], vec![terminal.clone()], vec![terminal.clone(), terminal]]);
             let count = u32::try_from(dice.roll(3)).unwrap();
-            Act::TorqueRow { terminals, tool, scale_after, count, mode }
+            Act::TorqueRow { terminals, tool, scale_after, count, exceptions: Vec::new(), mode }
         }
         _ => {
             let mut other = visit.board().cloned().unwrap_or_else(board);

@@ -165,9 +165,14 @@ fn tightened(visit: &Visit, dice: &mut Dice, name: &TerminalName, (round, mode):
             row(visit, dice, name, tool)
         }
         Act::BeginSpan { tool, required, .. } if dice.one_in(4) => match row(visit, dice, name, tool) {
-            Act::TorqueRow { terminals, tool, count, mode, .. } => {
-                Act::TorqueRow { terminals, tool, scale_after: Some(required), count, mode }
-            }
+            Act::TorqueRow { terminals, tool, count, mode, .. } => Act::TorqueRow {
+                terminals,
+                tool,
+                scale_after: Some(required),
+                count,
+                exceptions: Vec::new(),
+                mode,
+            },
             act => act,
         },
         act => act,
@@ -192,7 +197,7 @@ fn row(visit: &Visit, dice: &mut Dice, name: &TerminalName, tool: ToolId) -> Act
     let count = u32::try_from(terminals.len()).unwrap() + wrong;
     let mode =
         if visit.is_rehearsal() { Mode::Rehearsed } else { dice.of(&[Mode::Row, Mode::Row, Mode::Notes]) };
-    Act::TorqueRow { terminals, tool, scale_after: None, count, mode }
+    Act::TorqueRow { terminals, tool, scale_after: None, count, exceptions: Vec::new(), mode }
 }
 
 /// Conductors of terminals with one each that wait for the same step in the same attempt.

@@ -95,7 +95,7 @@ pub(crate) fn answer(heard: &str, setting: &mut String) -> String {
         ("Day of its last calibration", ""),
         ("In which order", "1"),
         ("Who proved this board dead?", "M. Harrow"),
-        ("With which voltage tester (name and serial number)?", "two-pole tester"),
+        ("With which voltage tester, name and number?", "two-pole tester"),
         ("tried on a known source", "tried"),
         ("locked off", "main switch, key in pocket"),
         ("The incoming side is", "dead"),

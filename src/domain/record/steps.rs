@@ -218,6 +218,9 @@ pub struct Torqued {
     /// Terminals tightened, counted and typed by the person; row entry only.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub count: Option<u32>,
+    /// Terminals of the row that were not good or not done, named by the person; row entry only.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub exceptions: Vec<TerminalName>,
 }
 
 /// What a tug showed.

@@ -78,8 +78,8 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         Act::Settle { terminal, tool, result, turned, mode } => {
             torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
         }
-        Act::TorqueRow { terminals, tool, scale_after, count, mode } => {
-            row::torque(visit, who, terminals, (tool, scale_after.as_ref()), *count, *mode)
+        Act::TorqueRow { terminals, tool, scale_after, count, exceptions, mode } => {
+            row::torque(visit, who, (terminals, exceptions), (tool, scale_after.as_ref()), *count, *mode)
         }
         Act::Tug { conductors, result, mode } => steps::tug(visit, who, conductors, *result, *mode),
         Act::Mark { terminals, result, mode } => steps::mark(visit, who, terminals, *result, *mode),

@@ -12,7 +12,7 @@ use crate::session::visit::Visit;
 pub(super) fn torque(
     visit: &Visit,
     who: &PersonId,
-    terminals: &[TerminalName],
+    (terminals, exceptions): (&[TerminalName], &[TerminalName]),
     (tool, scale_after): (&ToolId, Option<&Torque>),
     count: u32,
     mode: Mode,
@@ -26,6 +26,12 @@ pub(super) fn torque(
     }
     if usize::try_from(count).ok() != Some(terminals.len()) {
         return Err(Refusal::CountDiffers);
+    }
+    for name in exceptions {
+        super::terminal_at(visit, name)?;
+        if terminals.contains(name) {
+            return Err(Refusal::NotTogether);
+        }
     }
     let mut facts = Vec::new();
     if let Some(read) = scale_after {
@@ -59,6 +65,7 @@ pub(super) fn torque(
     }
     if let Some(mut fact) = whole {
         fact.count = Some(count);
+        fact.exceptions = exceptions.to_vec();
         facts.push(Fact::Torqued(Box::new(fact)));
     }
     Ok(facts)

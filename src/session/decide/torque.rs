@@ -170,6 +170,7 @@ fn bare_fact<'a>(
         verdict: Verdict::NotJudged,
         mode,
         count: None,
+        exceptions: Vec::new(),
     };
     Ok((fact, row))
 }

@@ -190,6 +190,7 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
         tool: row.tool.clone(),
         scale_after,
         count: typed.parse().unwrap_or(0),
+        exceptions: left_out,
         mode,
     }];
     let tugged: Vec<ConductorName> = done

@@ -32,7 +32,7 @@ pub(in crate::session::desk) fn gate(form: &Form, state: &State) -> Next {
     let proved_with = asked!(
         form,
         Field::ProvedWith,
-        ask("With which voltage tester (name and serial number)?", own_words())
+        ask("With which voltage tester, name and number?", own_words())
             .offering_if(tester.or_else(|| offer("two-pole tester")))
     );
     asked!(
