@@ -46,7 +46,7 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
     sheet.entry("Order", visit.route().words());
     let seconds = end.pace.seconds_at_work;
     let mut pace = format!(
-        "{} between the first and the last line of each session, added up; {} complete, with or without remark",
+        "{} between the first line of each session and its last line before the closing, added up; {} complete, with or without remark",
         minutes_words(seconds.checked_div(60).unwrap_or(0)),
         words::count(usize::try_from(end.pace.terminals).unwrap_or(usize::MAX), "terminal", "terminals")
     );

@@ -90,33 +90,44 @@ fn dealt_with(visit: &Visit, seq: Seq) -> String {
     }
 }
 
+/// Line of the setting aside, why, who was told in which line, and the terminals.
+type AsideGroup<'a> = (Option<Seq>, &'a AsideWhy, (&'a Informed, Option<Seq>), Vec<TerminalName>);
+
 fn set_aside(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("SET ASIDE");
-    let mut groups: Vec<(Option<Seq>, &AsideWhy, &Informed, Vec<TerminalName>)> = Vec::new();
+    let mut groups: Vec<AsideGroup<'_>> = Vec::new();
     for (at, terminal, standing) in visit.terminals() {
         let Some(why) = &standing.aside else { continue };
-        let lines = visit.lines_about(at).filter(|line| matches!(line.fact, Fact::SetAside(_)));
-        let seq = lines.last().map(|line| line.seq);
-        match groups.iter_mut().find(|(known, _, told, _)| *known == seq && **told == standing.told) {
+        let last = |wanted: fn(&Fact) -> bool| {
+            let lines = visit.lines_about(at).filter(|line| wanted(&line.fact));
+            lines.last().map(|line| line.seq)
+        };
+        let seq = last(|fact| matches!(fact, Fact::SetAside(_)));
+        let told = last(|fact| matches!(fact, Fact::Told(_))).filter(|told| Some(*told) > seq);
+        let told = (&standing.told, told);
+        match groups.iter_mut().find(|(known, _, other, _)| *known == seq && *other == told) {
             Some((_, _, _, names)) => names.push(terminal.name.clone()),
-            None => groups.push((seq, why, &standing.told, vec![terminal.name.clone()])),
+            None => groups.push((seq, why, told, vec![terminal.name.clone()])),
         }
     }
     if groups.is_empty() {
         sheet.text("None.");
     }
     for (seq, why, told, names) in groups {
+        let at = |seq: Option<Seq>| seq.map_or_else(String::new, |seq| format!(" ({})", words::line(seq)));
+        let (told, told_seq) = told;
         let told = match told {
             Informed::NotYet => "nobody was told yet".to_owned(),
             Informed::NobodyNeeded => "nobody needed telling".to_owned(),
             Informed::Told(whom) => format!("told: {whom}"),
         };
         sheet.text(format!(
-            "{}, {}: {}; {told}{}.",
+            "{}, {}: {}{}; {told}{}.",
             words::aside(why),
             words::count(names.len(), "terminal", "terminals"),
             words::terminals(&names),
-            seq.map_or_else(String::new, |seq| format!(" ({})", words::line(seq)))
+            at(seq),
+            at(told_seq)
         ));
     }
 }

@@ -46,6 +46,11 @@ fn times(visit: &Visit, sheet: &mut Sheet) {
             said.push_str(&gap(first.time.seconds_since(&earlier.time)));
         }
         if let Fact::Session(session) = &first.fact
+            && let Some((_, face)) = session.program.split_once(", ")
+        {
+            said = format!("{said}; {face}");
+        }
+        if let Fact::Session(session) = &first.fact
             && let Some(torn) = &session.torn
         {
             said = format!(
@@ -290,12 +295,20 @@ fn operations(visit: &Visit, tool: &Tool) -> String {
         .lines()
         .iter()
         .filter_map(|line| match &line.fact {
-            Fact::Torqued(f) if f.tool.as_ref() == Some(&tool.id) => Some(f.terminals.len()),
+            // An operation is a click or a reading; a screw that spun is none.
+            Fact::Torqued(f)
+                if f.tool.as_ref() == Some(&tool.id)
+                    && !matches!(f.result, crate::domain::record::TorqueResult::NotClicked { .. }) =>
+            {
+                Some(f.terminals.len())
+            }
             _ => None,
         })
         .fold(0_usize, usize::saturating_add);
     match tool.operations_before {
-        Some(before) => format!("{here} recorded in this visit, {before} stated before it"),
-        None => format!("{here} recorded in this visit, before it not stated"),
+        Some(before) => {
+            format!("{here} clicks or readings recorded in this visit, {before} stated before it")
+        }
+        None => format!("{here} clicks or readings recorded in this visit, before it not stated"),
     }
 }

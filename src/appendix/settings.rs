@@ -6,6 +6,7 @@ use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::Board;
+use crate::domain::exact::Exact;
 use crate::domain::limits::{Basis, Limits};
 use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, TorqueResult, Torqued};
@@ -186,6 +187,15 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
     }
     if let Some(aim) = &setting.aim {
         sheet.under("Aimed at", aimed(aim, &setting.required, held.map(|held| &held.tool)));
+    }
+    let graduation = held.map(|held| &held.tool).and_then(|tool| Some((tool.graduation?, tool.unit)));
+    if let Some((step, unit)) = graduation.filter(|_| !setting.spans.is_empty())
+        && let Some(half) = Exact::from(step).over(&Exact::ratio(2, 1)).and_then(|half| half.decimal(9))
+    {
+        sheet.under(
+            "Agrees",
+            format!("within {}, half a graduation, ends included", glued(&format!("{half} {unit}"))),
+        );
     }
     for span in setting.spans.iter().filter_map(|id| visit.span(id)) {
         sheet.under(&format!("Scale, {}", span.id), scale(visit, span));

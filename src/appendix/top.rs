@@ -179,7 +179,7 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     );
     if !board.blanks.is_empty() {
         let blanks: Vec<String> = board.blanks.iter().map(|blank| glued(blank)).collect();
-        sheet.entry("Blanks", blanks.join(", "));
+        sheet.entry("Blanks", format!("at {}", blanks.join(", ")));
     }
     if let Some(vibration) = board.vibration {
         let months = words::count(vibration.look_again_months.into(), "month", "months");

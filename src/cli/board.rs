@@ -36,7 +36,7 @@ fn in_short(board: &Board) -> String {
     let spare = board.terminals.iter().filter(|t| t.spare).count();
     let unknown = if without > 0 { format!(", {without} without a maker's torque") } else { String::new() };
     format!(
-        "board {}, {}: nothing wrong; {} ways, {count} terminals, {spare} of them spare{unknown}",
+        "board {}, {}: can be walked; {} ways, {count} terminals, {spare} of them spare{unknown}",
         board.reference, board.title, board.ways
     )
 }
