@@ -4,6 +4,7 @@
 
 use super::ui::Ui;
 use crate::session::desk::row::row_here;
+use crate::session::desk::together::alike_here;
 use crate::session::desk::{Answers, Command, Question, State, Topic};
 use ratatui::crossterm::event::KeyCode;
 
@@ -338,6 +339,9 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     if matches!(question.topic, Topic::Walk | Topic::SetTool) && !takes.letters() && row_here(state).is_some()
     {
         keys.push(key("j", "row"));
+    }
+    if question.topic == Topic::Walk && !takes.letters() && alike_here(state).is_some() {
+        keys.push(key("=", "whole place"));
     }
     keys.extend([key("?", "help"), key(more, "more"), key(leave, "leave")]);
     if at_terminal {
