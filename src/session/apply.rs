@@ -4,6 +4,8 @@ use super::derive::derive;
 use super::index::NameIndex;
 use super::span::{Span, SpanEnd};
 use super::visit::{Ended, PowerOnRemark, SessionMark, TerminalIndex, ToolInHand, Visit};
+use crate::domain::board::Board;
+use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
     BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread,
@@ -176,16 +178,24 @@ fn about(visit: &mut Visit, at: usize, names: &[TerminalName]) -> Touched {
 
 fn take_opened(visit: &mut Visit, opened: &Opened) -> Touched {
     visit.names = NameIndex::of(&opened.board);
+    visit.aims_nm = aims_nm(&opened.board);
     visit.lines_of = vec![Vec::new(); opened.board.terminals.len()];
     visit.persons.push(opened.person.clone());
     visit.opened = Some(Box::new(opened.clone()));
     Touched::All
 }
 
+/// What every terminal's maker aims at: worked out once a board, because the route asks for all of them at every key.
+fn aims_nm(board: &Board) -> Vec<Option<Exact>> {
+    let aim = |terminal| Some(board.torque_row(terminal)?.stated.aim().exact_nm());
+    board.terminals.iter().map(aim).collect()
+}
+
 fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
     let Some(opened) = visit.opened.as_mut() else { return Touched::None };
     opened.board = amended.board.clone();
     visit.names = NameIndex::of(&amended.board);
+    visit.aims_nm = aims_nm(&amended.board);
     visit.lines_of = vec![Vec::new(); amended.board.terminals.len()];
     visit.standings.clear();
     for at in 0..visit.lines.len() {

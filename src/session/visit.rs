@@ -5,6 +5,7 @@ use super::span::Span;
 use super::standing::{OpenWhy, Standing};
 use crate::domain::board::{Board, Terminal};
 use crate::domain::clamp::Clamp;
+use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, PersonId, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
     Fact, Gates, LastLook, Line, Opened, Order, Outcome, Person, RemarkOn, SessionCause, SourceState,
@@ -86,6 +87,7 @@ pub struct Visit {
     pub(super) names: NameIndex,
     pub(super) lines_of: Vec<Vec<usize>>,
     pub(super) standings: Vec<Standing>,
+    pub(super) aims_nm: Vec<Option<Exact>>,
     pub(super) persons: Vec<Person>,
     pub(super) tools: Vec<ToolInHand>,
     pub(super) spans: Vec<Span>,
@@ -194,6 +196,12 @@ impl Visit {
     pub fn clamp(&self, at: TerminalIndex) -> Option<&Clamp> {
         let board = self.board()?;
         board.clamp(board.terminals.get(at.0)?)
+    }
+
+    /// What the maker's statement aims at, in newton metres; nothing where there is none.
+    #[must_use]
+    pub fn aim_nm(&self, at: TerminalIndex) -> Option<&Exact> {
+        self.aims_nm.get(at.0)?.as_ref()
     }
 
     /// Where a terminal stands.

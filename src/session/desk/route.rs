@@ -41,12 +41,6 @@ pub(super) enum Group {
     Setting(Option<Exact>),
 }
 
-/// The maker's aim at a terminal, newton metres; nothing where there is none.
-fn aim_nm(visit: &Visit, at: TerminalIndex) -> Option<Exact> {
-    let terminal = visit.terminal(at)?;
-    Some(visit.clamp(at)?.torque_for(&terminal.conductors)?.stated.aim().exact_nm())
-}
-
 pub(super) fn group(visit: &Visit, order: Order, pass: Pass, at: TerminalIndex) -> Group {
     let place = || {
         let name = visit.terminal(at).map(|terminal| &terminal.place);
@@ -56,7 +50,7 @@ pub(super) fn group(visit: &Visit, order: Order, pass: Pass, at: TerminalIndex) 
     match (order, pass) {
         (Order::Place, _) | (Order::Setting, Pass::MakingOff) => place(),
         (Order::Way, _) => Group::Way(visit.terminal(at).and_then(|terminal| terminal.way).map(|way| way.0)),
-        (Order::Setting, Pass::Tightening) => Group::Setting(aim_nm(visit, at)),
+        (Order::Setting, Pass::Tightening) => Group::Setting(visit.aim_nm(at).cloned()),
     }
 }
 
@@ -65,7 +59,7 @@ pub(super) fn sequence(visit: &Visit, order: Order, pass: Pass) -> Vec<TerminalI
     let mut keyed: Vec<(Group, Option<Exact>, TerminalIndex)> = visit
         .terminals()
         .map(|(at, _, _)| {
-            let setting = if pass == Pass::Tightening { aim_nm(visit, at) } else { None };
+            let setting = if pass == Pass::Tightening { visit.aim_nm(at).cloned() } else { None };
             (group(visit, order, pass, at), setting, at)
         })
         .collect();

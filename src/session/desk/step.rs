@@ -5,7 +5,7 @@ use super::doing::{back, do_at_desk, do_command, take_back_one};
 use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::tool;
-use super::question::NotAnAnswer;
+use super::question::{Answers, NotAnAnswer};
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
 use crate::domain::names::Seq;
@@ -206,8 +206,9 @@ fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<E
         }
         Input::Submit => {
             let line = std::mem::take(&mut state.desk.typed);
-            if !answer(state, &line, effects) {
-                // What was not taken can be mended rather than typed anew.
+            let in_own_words = matches!(state.question().answers, Answers::Text { .. });
+            if !answer(state, &line, effects) && in_own_words {
+                // A long remark that was not taken is mended rather than typed anew; a short word is typed again.
                 state.desk.typed = line;
             }
         }
