@@ -41,7 +41,7 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
 fn legend(visit: &Visit, sheet: &mut Sheet) {
     sheet.text(
         "Outcome: C complete, R complete with remark, A set aside, S settling; still open: . bare, M made off, \
-         T every step answered, but the scale is still to be read or something to be decided.",
+         T every step answered, but the scale is still to be read.",
     );
     sheet.text(
         "[1] is the setting the torque was done at. - means that this clamp has no such step. x3 means three \

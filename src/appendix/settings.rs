@@ -226,16 +226,11 @@ fn limits(limits: &Limits) -> Option<String> {
         _ => "",
     };
     match (limits.lower, limits.upper) {
-        (Some(lower), Some(upper)) => Some(format!(
-            "{}{source}",
-            glued(&format!("{} to {} {unit}", lower.normalize(), upper.normalize()))
-        )),
-        (None, Some(upper)) => {
-            Some(format!("{}{source}", glued(&format!("at most {} {unit}", upper.normalize()))))
+        (Some(lower), Some(upper)) => {
+            Some(format!("{}{source}", glued(&format!("{lower} to {upper} {unit}"))))
         }
-        (Some(lower), None) => {
-            Some(format!("{}{source}", glued(&format!("at least {} {unit}", lower.normalize()))))
-        }
+        (None, Some(upper)) => Some(format!("{}{source}", glued(&format!("at most {upper} {unit}")))),
+        (Some(lower), None) => Some(format!("{}{source}", glued(&format!("at least {lower} {unit}")))),
         (None, None) => None,
     }
 }
