@@ -1,0 +1,6 @@
+//! Numbers of the domain against published ones; every row of every file, from `tests/reference/`.
+
+mod as_set;
+mod conductors;
+pub(crate) mod file;
+mod units;
