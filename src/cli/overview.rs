@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::places::rehearsals;
 use super::{Talk, visit};
 use crate::clock::Clock;
-use crate::domain::tool::{Tool, valid_until};
+use crate::domain::tool::Tool;
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::{End, RealStorage};
 use std::path::Path;
@@ -114,8 +114,9 @@ fn tools(talk: &mut Talk<'_>, found: &Archive) -> Result<(), Failure> {
 }
 
 fn calibration(tool: &Tool, today: &str) -> String {
-    let date = tool.calibrations.last().map(|calibration| calibration.date.as_str());
-    let Some((date, until)) = date.and_then(|date| Some((date, valid_until(date)?))) else {
+    let last = tool.calibrations.last();
+    let until = last.and_then(|calibration| Some((&calibration.date, calibration.due(tool.interval)?.until)));
+    let Some((date, until)) = until else {
         return "no calibration stated".into();
     };
     // days written year first are ordered as text

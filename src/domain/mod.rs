@@ -5,6 +5,7 @@
 //! [`crate::session`].
 
 pub mod board;
+pub mod calibration;
 pub mod clamp;
 pub mod conductor;
 pub mod exact;

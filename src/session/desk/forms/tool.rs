@@ -1,10 +1,11 @@
 //! Stating a tool, and taking one in hand.
 
 use super::opening::{KINDS, kind_question};
+use crate::domain::calibration::Calibration;
 use crate::domain::moment::Moment;
 use crate::domain::names::ToolId;
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity, valid_until};
+use crate::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::session::act::Act;
 use crate::session::decide::beyond_any_tool;
@@ -21,11 +22,13 @@ fn next_letter(state: &State) -> ToolId {
 }
 
 /// Whether a calibration of that day is still good on this one.
-fn validity(calibrated: Option<&str>, today: Option<Moment>) -> Validity {
-    let Some(until) = calibrated.and_then(valid_until) else { return Validity::NotStated };
+fn validity(calibrated: Option<&Calibration>, today: Option<Moment>) -> Validity {
+    let Some(due) = calibrated.and_then(|calibration| calibration.due(None)) else {
+        return Validity::NotStated;
+    };
     let today = today.and_then(|now| now.day().parse::<Date>().ok());
     match today {
-        Some(today) if today <= until => Validity::Valid,
+        Some(today) if today <= due.until => Validity::Valid,
         _ => Validity::Lapsed,
     }
 }
@@ -68,8 +71,7 @@ pub(in crate::session::desk) fn tool(form: &Form, state: &State) -> Next {
 fn offered_tool(form: &Form, state: &State, known: &Tool) -> Next {
     let mut tool = known.clone();
     tool.id = next_letter(state);
-    let calibrated = tool.calibrations.last().map(|calibration| calibration.date.clone());
-    tool.validity = validity(calibrated.as_deref(), state.desk.last.map(|stamp| stamp.wall));
+    tool.validity = validity(tool.calibrations.last(), state.desk.last.map(|stamp| stamp.wall));
     tool.override_reason = match lapsed(form, &tool) {
         Ok(reason) => reason,
         Err(question) => return Next::Ask(Field::Override, question),
@@ -138,8 +140,10 @@ fn stated_tool(form: &Form, state: &State) -> Next {
         range,
         graduation,
         adapter: None,
+        interval: None,
         calibrations,
         operations_before: None,
+        operations_recorded: None,
         validity,
         override_reason: None,
     };
@@ -216,7 +220,7 @@ fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity
         as_left: Vec::new(),
     };
     // A date without a certificate proves nothing to an inspector.
-    let validity = if certificate.is_empty() { Validity::NotStated } else { validity(Some(date), today) };
+    let validity = if certificate.is_empty() { Validity::NotStated } else { validity(Some(&stated), today) };
     Ok((vec![stated], validity))
 }
 
