@@ -7,6 +7,10 @@
 
 pub mod adapter;
 pub mod class_limit;
+pub mod conformance;
+pub mod decision;
 pub mod drift;
 pub mod line;
 pub mod point_error;
+pub mod shape;
+mod spread;
