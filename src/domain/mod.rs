@@ -15,6 +15,7 @@ pub mod limits;
 pub mod moment;
 pub mod names;
 pub mod plausible;
+pub mod reckon;
 pub mod record;
 pub mod stated;
 pub mod text;
