@@ -18,6 +18,7 @@ pub mod desk;
 mod difference;
 mod index;
 pub mod invariant;
+mod reckoned;
 mod refusal;
 mod running;
 mod span;

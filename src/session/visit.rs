@@ -24,6 +24,8 @@ pub struct ToolInHand {
     pub tool: Tool,
     /// The line that doubts it, until it is released.
     pub doubted: Option<Seq>,
+    /// Whether what was stated was put right as a slip.
+    pub put_right: bool,
 }
 
 /// How the visit ended.
