@@ -1,6 +1,6 @@
 //! Torque tools: what they are, what they can be set to, and whether their calibration is stated.
 
-use super::calibration::{Calibration, Interval};
+use super::calibration::{Calibration, Due, Interval};
 use super::exact::Exact;
 use super::names::ToolId;
 use super::torque::{Torque, Unit, decimal_text, decimal_text_option};
@@ -160,6 +160,12 @@ impl Tool {
     #[must_use]
     pub fn agrees(&self, read: &Torque, required: &Torque) -> bool {
         within_half(self.graduation, &read.exact_in(self.unit), &required.exact_in(self.unit))
+    }
+
+    /// When its last calibration ends; nothing where none is stated.
+    #[must_use]
+    pub fn due(&self) -> Option<Due> {
+        self.calibrations.last()?.due(self.interval)
     }
 
     /// Whether complete terminals may stand on it without a remark.
