@@ -1,7 +1,7 @@
 //! Witnessmark walks an electrician through every terminal of a distribution board and writes the record up.
 //!
 //! Rooms, arrows only downward: `cli` → {`tui`, `plain`} → [`session`] → [`domain`]; `cli` → {`board_file`,
-//! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
+//! `journal`, `appendix`} → [`domain`]; `board_file` → [`written`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
 pub mod appendix;
@@ -13,3 +13,4 @@ pub mod journal;
 pub mod plain;
 pub mod session;
 pub mod tui;
+pub mod written;
