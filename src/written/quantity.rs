@@ -74,18 +74,31 @@ pub(crate) fn whole(node: Node<'_>, kind: &Measure, found: &mut Findings) -> Opt
 
 /// Reads a torque: more than nothing, at most 500 N.m.
 pub(crate) fn torque(node: Node<'_>, what: &str, found: &mut Findings) -> Option<Torque> {
-    let text = text_with_unit(node, what, "N.m", found)?;
+    let torque = any_torque(node, what, Unit::NewtonMetre, found)?;
+    let (reason, help) = if torque.value <= Decimal::ZERO {
+        ("is not more than nothing".to_owned(), "write the maker's value")
+    } else if torque > Torque::new(Decimal::from(TORQUE_MAX_NM), Unit::NewtonMetre) {
+        (
+            format!("cannot be: at most {TORQUE_MAX_NM} N.m are allowed"),
+            "look for a lost decimal point or a wrong unit (250 cN.m is 2.5 N.m)",
+        )
+    } else {
+        return Some(torque);
+    };
+    let typed = match node.shape() {
+        Shape::Text(text) => text,
+        _ => torque.to_string(),
+    };
+    found.wrong(node.span(), format!("the {what} {} {reason}", quoted(&typed)), help);
+    None
+}
+
+/// Reads a torque of any size; `unit` is offered where a bare number stands.
+pub(crate) fn any_torque(node: Node<'_>, what: &str, unit: Unit, found: &mut Findings) -> Option<Torque> {
+    let text = text_with_unit(node, what, unit.symbol(), found)?;
     let units: Vec<&str> = Unit::ALL.iter().map(|unit| unit.symbol()).collect();
     let units = listed(&units);
     let (reason, help) = match Torque::read(&text) {
-        Ok(torque) if torque.value <= Decimal::ZERO => (
-            format!("the {what} {} is not more than nothing", quoted(&text)),
-            "write the maker's value".into(),
-        ),
-        Ok(torque) if torque > Torque::new(Decimal::from(TORQUE_MAX_NM), Unit::NewtonMetre) => (
-            format!("the {what} {} cannot be: at most {TORQUE_MAX_NM} N.m are allowed", quoted(&text)),
-            "look for a lost decimal point or a wrong unit (250 cN.m is 2.5 N.m)".into(),
-        ),
         Ok(torque) => return Some(torque),
         Err(Unreadable::NoNumber) => (
             format!("the {what} {} does not begin with a number", quoted(&text)),

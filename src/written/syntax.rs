@@ -121,6 +121,14 @@ fn trade_words(words: &str, kind: &Kind) -> (String, String) {
     )
 }
 
+/// The name of the outermost group of a text, `Board`; empty where it has none.
+pub(crate) fn head_word(bytes: &[u8]) -> &str {
+    let whole = std::str::from_utf8(bytes).unwrap_or("");
+    let text = skip_blank(whole.strip_prefix('\u{feff}').unwrap_or(whole));
+    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(text.len());
+    text.get(..end).unwrap_or("")
+}
+
 /// The format version is looked at before all else, so that a newer file says *newer* and not what is unknown in it.
 pub(crate) fn newer(node: Node<'_>, kind: &Kind, found: &mut Findings) -> bool {
     let Shape::Struct(word, fields) = node.shape() else { return false };

@@ -15,12 +15,16 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("session", &["domain"]),
     ("written", &["domain"]),
     ("board_file", &["domain", "written"]),
+    ("tools_file", &["domain", "written"]),
     ("journal", &["domain"]),
     ("appendix", &["domain", "session"]),
     ("clock", &["domain", "session"]),
     ("plain", &["domain", "session", "clock"]),
     ("tui", &["domain", "session", "clock"]),
-    ("cli", &["domain", "session", "board_file", "journal", "appendix", "clock", "plain", "tui"]),
+    (
+        "cli",
+        &["domain", "session", "board_file", "tools_file", "journal", "appendix", "clock", "plain", "tui"],
+    ),
     ("main", &["cli"]),
     ("lib", &[]),
 ];
