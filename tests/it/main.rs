@@ -45,6 +45,8 @@ mod stories;
 mod talk;
 mod talks;
 mod tidy;
+mod toolbox;
+mod tools_disk;
 mod tools_file;
 mod trade_facts;
 mod troubles;

@@ -32,6 +32,8 @@ pub const POINTS_MAX: usize = 20;
 pub const DOUBTS_MAX: usize = 60;
 /// Most verdicts looking back on what a tool did. Our choice: one a record.
 pub const LOOKS_BACK_MAX: usize = 1_000;
+/// Longest own interval, months. Our choice.
+pub const MONTHS_MAX: u16 = 60;
 /// Most operations that can be stated. Our choice: two hundred times what a calibration is good for.
 pub const OPERATIONS_MAX: u64 = 1_000_000;
 
