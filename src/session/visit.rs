@@ -24,6 +24,8 @@ pub struct ToolInHand {
     pub tool: Tool,
     /// The line that doubts it, until it is released.
     pub doubted: Option<Seq>,
+    /// Whether what was stated was put right as a slip.
+    pub put_right: bool,
 }
 
 /// How the visit ended.
@@ -90,6 +92,7 @@ pub struct Visit {
     pub(super) aims_nm: Vec<Option<Exact>>,
     pub(super) persons: Vec<Person>,
     pub(super) tools: Vec<ToolInHand>,
+    pub(super) operations: Vec<(String, u64)>,
     pub(super) spans: Vec<Span>,
     pub(super) sessions: Vec<SessionMark>,
     pub(super) gates: Vec<(Seq, Gates)>,

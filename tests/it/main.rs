@@ -36,6 +36,7 @@ mod plain;
 mod program;
 mod properties;
 mod pty;
+mod reckoning;
 mod reference;
 mod rig;
 mod screens;

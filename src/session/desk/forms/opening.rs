@@ -1,8 +1,11 @@
 //! Opening: who, what for, with what kind of tool; then the order of the walk.
 
+use crate::domain::board::Terminal;
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
+use crate::domain::reckon::decision::worst_risk_words;
 use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
+use crate::domain::stated::Stated;
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::read_decimal;
@@ -27,6 +30,31 @@ pub(super) fn kind_question() -> Question {
             "indicating: shows the torque",
         ]),
     )
+}
+
+/// The rule by which torques with limits are decided; asked where the board has any.
+fn decision_rule(form: &Form, state: &State) -> Result<DecisionRule, Next> {
+    let usual = DecisionRule::GuardedFourWords;
+    let board = &state.desk.start.board;
+    let limited = |terminal: &Terminal| {
+        board.torque_row(terminal).is_some_and(|row| !matches!(row.stated, Stated::Single { .. }))
+    };
+    if !board.terminals.iter().any(limited) {
+        return Ok(usual);
+    }
+    if form.get(Field::DecisionRule).is_none() {
+        let words = |rule: DecisionRule| format!("{}; {}", rule.words(), worst_risk_words(rule));
+        let question = Question::new(
+            Topic::Opening,
+            "How are torques with a range, a tolerance or an upper limit decided?",
+            choice(DecisionRule::ALL.map(words)),
+        )
+        .offering("1")
+        .hint("It is fixed for this visit and printed with its risk. One value without tolerance is judged by setting.");
+        return Err(Next::Ask(Field::DecisionRule, Box::new(question)));
+    }
+    let picked = form.pick(Field::DecisionRule).and_then(|n| DecisionRule::ALL.get(n.saturating_sub(1)));
+    Ok(picked.copied().unwrap_or(usual))
 }
 
 pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
@@ -78,6 +106,10 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
     } else {
         None
     };
+    let decision_rule = match decision_rule(form, state) {
+        Ok(chosen) => chosen,
+        Err(next) => return next,
+    };
     let open = OpenVisit {
         program: start.program.clone(),
         id: start.id.clone(),
@@ -88,7 +120,7 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         certificate,
         board: start.board.clone(),
         board_sha256: start.board_sha256.clone(),
-        decision_rule: DecisionRule::SimpleAcceptance,
+        decision_rule,
         own_tolerance,
     };
     let session = Session {
