@@ -46,7 +46,7 @@ fn no_file_is_an_empty_toolbox_and_the_first_save_makes_it() {
 #[test]
 fn what_was_saved_is_durable_and_what_failed_can_be_tried_again() {
     let mut failed = 0;
-    for seed in 0..100 {
+    for seed in 0..40 {
         let disk = Faulty::new(seed, Broken { one_in: 5, crashes: seed % 2 == 0, ..Broken::default() });
         disk.put(Path::new("/r/tools.ron"), tools_file::write(&first(1), "// ours").as_bytes());
         let Ok(mut held) = ToolsOnDisk::open(disk.clone(), Path::new("/r/tools.ron"), None) else { continue };
@@ -75,7 +75,7 @@ fn what_was_saved_is_durable_and_what_failed_can_be_tried_again() {
             "seed {seed}: the old tools or the new ones, never a part"
         );
     }
-    assert!(failed > 40, "{failed}");
+    assert!(failed > 15, "{failed}");
 }
 
 #[test]

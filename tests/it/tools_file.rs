@@ -10,6 +10,7 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use witnessmark::domain::calibration::{Calibration, CalibrationPoint, Interval};
+use witnessmark::domain::reckon::line::Straight;
 use witnessmark::domain::text::columns;
 use witnessmark::domain::tool::{Adapter, ToolKind, ToolRange};
 use witnessmark::domain::toolbox::{
@@ -320,6 +321,12 @@ proptest! {
             tool.name = format!("{number} {}", tool.name);
         }
         prop_assert_eq!(toolbox.faults(Some(TODAY)), Vec::new());
+        // what passes here is what the reckoning takes a straight line through
+        for calibration in toolbox.tools.iter().flat_map(|tool| &tool.calibrations) {
+            for points in [&calibration.as_found, &calibration.as_left] {
+                prop_assert!(points.is_empty() || Straight::through(points).is_ok());
+            }
+        }
         let text = write(&toolbox, HEAD);
         let read = read(text.as_bytes(), Some(TODAY)).map_err(|problems| render(&problems, "t.ron", &text));
         let read = read.unwrap_or_else(|page| panic!("{page}"));

@@ -9,6 +9,7 @@ use super::{
 };
 use crate::domain::calibration::{Calibration, CalibrationPoint};
 use crate::domain::exact::Exact;
+use crate::domain::reckon;
 use crate::domain::text::{NAME_COLUMNS, REMARK_COLUMNS, checked};
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::{Torque, Unit};
@@ -155,9 +156,8 @@ impl Judge {
         self.name(At::Adapter, "name of the adapter", &adapter.what);
         let most = Decimal::from(LEVER_MAX_MM);
         let (lever_mm, extension_mm) = (adapter.lever_mm, adapter.extension_mm);
-        // further back than the grip, the lever would be nothing or turn the other way
-        let back = &Exact::from(lever_mm) + &Exact::from(extension_mm) <= Exact::zero();
-        if lever_mm <= Decimal::ZERO || lever_mm > most || extension_mm > most || back {
+        let none = reckon::adapter::Adapter::new(lever_mm, extension_mm).is_err();
+        if none || lever_mm > most || extension_mm > most {
             self.stated(At::Adapter, StatedWrong::Lever { lever_mm, extension_mm });
         }
     }
