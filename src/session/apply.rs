@@ -79,7 +79,8 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
         Fact::Tool(tool) => {
-            visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None, put_right: false })
+            let tool = (**tool).clone();
+            visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
         }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),

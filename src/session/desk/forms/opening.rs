@@ -7,7 +7,7 @@ use crate::domain::reckon::decision::worst_risk_words;
 use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
 use crate::domain::stated::Stated;
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::ToolKind;
+use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::read_decimal;
 use crate::domain::verdict::DecisionRule;
 use crate::session::act::{Act, OpenVisit};
@@ -89,22 +89,9 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         Ok(kind) => kind,
         Err(next) => return next,
     };
-    let own_tolerance = if kind == ToolKind::Indicating {
-        let percent = asked!(
-            form,
-            Field::OwnTolerance,
-            Question::new(
-                Topic::Opening,
-                "Own tolerance, +/- per cent, for readings where the maker gives one value and no tolerance:",
-                Answers::Number,
-            )
-            .offering("6")
-            .hint("It is the firm's own rule, fixed for this visit and printed as such. 6 is the class limit of \
-                   indicating screwdrivers in ISO 6789-1 (from memory; see the tool's papers).")
-        );
-        read_decimal(&percent).ok().map(OwnTolerance)
-    } else {
-        None
+    let own_tolerance = match own_tolerance(form, state, kind) {
+        Ok(own) => own,
+        Err(next) => return next,
     };
     let decision_rule = match decision_rule(form, state) {
         Ok(chosen) => chosen,
@@ -130,6 +117,37 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         torn: None,
     };
     Next::Do(vec![Act::Open(Box::new(open)), Act::Begin(session)])
+}
+
+/// The firm's own tolerance; asked where an indicating tool is in hand. What is offered is the class limit of the tool,
+/// where it is known.
+fn own_tolerance(form: &Form, state: &State, kind: ToolKind) -> Result<Option<OwnTolerance>, Next> {
+    if kind != ToolKind::Indicating {
+        return Ok(None);
+    }
+    let Some(percent) = form.get(Field::OwnTolerance) else {
+        let tools = &state.desk.start.tools_offered;
+        let tool = form.pick(Field::ToolOffered).and_then(|pick| tools.get(pick.saturating_sub(1)));
+        let limit = tool.and_then(Tool::class_limit_percent);
+        let offer = limit.map_or_else(|| "6".to_owned(), |limit| limit.to_string());
+        let whose = match limit {
+            Some(_) => "is the limit of this tool's class in ISO 6789-1",
+            None => {
+                "is the class limit of indicating screwdrivers in ISO 6789-1 (from memory; see the tool's papers)"
+            }
+        };
+        let question = Question::new(
+            Topic::Opening,
+            "Own tolerance, +/- per cent, for readings where the maker gives one value and no tolerance:",
+            Answers::Number,
+        )
+        .hint(format!(
+            "It is the firm's own rule, fixed for this visit and printed as such. {offer} {whose}."
+        ))
+        .offering(offer);
+        return Err(Next::Ask(Field::OwnTolerance, Box::new(question)));
+    };
+    Ok(read_decimal(percent).ok().map(OwnTolerance))
 }
 
 /// The kind of the first tool: of one of the last visit's, or as stated.
