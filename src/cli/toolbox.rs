@@ -31,7 +31,7 @@ pub fn place(around: &Surroundings, named: Option<&Path>) -> Option<PathBuf> {
 /// The tools file of this machine; none is an empty toolbox.
 ///
 /// # Errors
-/// [`LoadError`] with the whole message; the person can mend it.
+/// [`LoadError`] with the whole message; a command that stops at it ends with exit code 2.
 pub fn load(around: &Surroundings, named: Option<&Path>) -> Result<ToolsOnDisk<RealStorage>, LoadError> {
     let Some(path) = place(around, named) else {
         let why = io::Error::other("this user has no home folder; name a file with --tools FILE");

@@ -3,7 +3,7 @@
 
 use jiff::civil::{Date, date};
 use rust_decimal::Decimal;
-use witnessmark::domain::calibration::{Calibration, CalibrationPoint};
+use witnessmark::domain::calibration::{Calibration, CalibrationPoint, Running};
 use witnessmark::domain::names::ToolId;
 use witnessmark::domain::tool::{ToolKind, Validity};
 use witnessmark::domain::toolbox::{
@@ -280,4 +280,28 @@ fn a_tool_comes_into_a_visit_whole() {
     assert_eq!((tool.operations_before, tool.operations_recorded), (None, None));
     // ISO 6789-1: the owner's own procedure takes precedence; six months from first use
     assert_eq!(wrench.due().unwrap().until, date(2026, 12, 22));
+}
+
+#[test]
+fn a_calibration_without_a_certificate_counts_as_not_stated() {
+    let mut bare = calibration("2026-10-01", Vec::new());
+    bare.certificate = None;
+    let toolbox = railway().calibrated(DRIVER, bare, Some(TODAY)).unwrap();
+    let tool = toolbox.of_serial(DRIVER).unwrap();
+    assert_eq!((tool.stated(), tool.due(), tool.running(TODAY, 0)), (None, None, None));
+    assert!(tool.in_visit(ToolId::from("A"), Validity::NotStated).calibrations.is_empty());
+    assert_eq!(tool.calibrations.len(), 3, "the history keeps it");
+}
+
+/// 12 months or 5000 operations from first use (ISO 6789-1; 5000 in two public texts, 12 months in one).
+#[test]
+fn operations_stated_and_recorded_are_counted_together() {
+    let toolbox = railway();
+    // first used on 2026-04-09, 310 operations stated
+    let running = |day: Date, recorded| toolbox.of_serial(DRIVER).unwrap().running(day, recorded).unwrap();
+    assert_eq!(running(TODAY, 0), Running::Good);
+    assert_eq!(running(TODAY, 4_190), Running::NearlyUsedUp);
+    assert_eq!(running(TODAY, 4_690), Running::UsedUp);
+    assert_eq!(running(date(2027, 4, 9), 0), Running::NearlyOver);
+    assert_eq!(running(date(2027, 4, 10), 0), Running::Over);
 }
