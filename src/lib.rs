@@ -1,6 +1,6 @@
 //! Witnessmark walks an electrician through every terminal of a distribution board and writes the record up.
 //!
-//! Rooms, arrows only downward: `cli` → {`tui`, `plain`} → [`session`] → [`domain`]; `cli` → {`board_file`,
+//! Rooms, arrows only downward: `cli` → {`tui`, `plain`} → `office` → [`session`] → [`domain`]; `cli` → {`board_file`,
 //! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
 //! person's judgement.
 
@@ -10,6 +10,7 @@ pub mod cli;
 pub mod clock;
 pub mod domain;
 pub mod journal;
+pub mod office;
 pub mod plain;
 pub mod session;
 pub mod tui;

@@ -8,6 +8,7 @@ mod end;
 mod failure;
 mod intact;
 mod keeper;
+mod known;
 mod overview;
 mod places;
 mod print;
@@ -33,7 +34,7 @@ struct Typed {
     #[command(subcommand)]
     what: Option<What>,
     #[command(flatten)]
-    records: Records,
+    face: Face,
 }
 
 #[derive(Debug, Args)]
@@ -134,6 +135,18 @@ fn run(arguments: impl IntoIterator<Item = OsString>, talk: &mut Talk<'_>) -> u8
 }
 
 impl What {
+    /// The face of the command; nothing for commands that only print.
+    fn face_mut(&mut self) -> Option<&mut Face> {
+        match self {
+            Self::Walk { face, .. } | Self::Rehearse { face, .. } => Some(face),
+            Self::Appendix { .. }
+            | Self::Places { .. }
+            | Self::Check { .. }
+            | Self::Intact { .. }
+            | Self::Example => None,
+        }
+    }
+
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
@@ -145,14 +158,17 @@ impl What {
 }
 
 fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
-    // `--records` may stand before the command as well as behind it.
+    // `--records` and `--plain` may stand before the command as well as behind it.
     if let Some(Some(records)) = typed.what.as_mut().map(What::records_mut)
         && records.is_none()
     {
-        records.clone_from(&typed.records.records);
+        records.clone_from(&typed.face.records.records);
+    }
+    if let Some(face) = typed.what.as_mut().and_then(What::face_mut) {
+        face.plain |= typed.face.plain;
     }
     match typed.what {
-        None => overview::start(talk, typed.records.records.as_deref()),
+        None => overview::start(talk, &typed.face),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),

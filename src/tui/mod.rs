@@ -10,6 +10,7 @@ mod error;
 mod events;
 mod guard;
 pub mod keys;
+mod page;
 mod source;
 pub mod theme;
 pub mod ui;
@@ -20,9 +21,11 @@ pub use app::{Happening, Loop, Scene, Screen, Source};
 pub use error::TuiError;
 pub use events::{Keyboard, LEANING_MS, Then};
 pub use guard::{Guard, Modes, Out, OwnTerminal};
+pub use page::OnPage;
 pub use walk::{Draw, Walk};
 
 use crate::clock::Clock;
+use crate::office::{Page, PageState, Turn};
 use crate::session::desk::{Recorder, State};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -109,6 +112,19 @@ impl FullScreen {
             draw: &|frame, state, ui| view::draw(frame, state, ui, &theme),
         };
         Ok(self.scene(walk)?.state)
+    }
+
+    /// Shows a page until the person leaves or something is to be done outside; nothing when they left.
+    ///
+    /// # Errors
+    /// [`TuiError`].
+    pub fn page<P: Page>(&mut self, page: &mut PageState<P>) -> Result<Option<P::Deed>, TuiError> {
+        let theme = self.theme;
+        let shown = self.scene(OnPage::new(page, theme))?;
+        Ok(match shown.turn {
+            Turn::Do(deed) => Some(deed),
+            Turn::Leave | Turn::Stay => None,
+        })
     }
 
     fn scene<S: Scene>(&mut self, scene: S) -> Result<S, TuiError> {

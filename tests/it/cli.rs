@@ -64,7 +64,6 @@ fn what_was_typed_wrong_is_told_on_the_error_stream_with_exit_code_2() {
         &["walk", "a.ron", "b.ron"],
         &["check"],
         &["intact"],
-        &["--plain"],
         &["walk", text(&missing), "--plain"],
         &["walk", folder],
         &["rehearse", text(&missing)],

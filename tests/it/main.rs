@@ -32,6 +32,8 @@ mod mended;
 mod mischief;
 mod moves;
 mod naive;
+mod office;
+mod office_pty;
 mod plain;
 mod program;
 mod properties;

@@ -13,13 +13,14 @@ const LINES_MAX: usize = 400;
 const ROOMS: &[(&str, &[&str])] = &[
     ("domain", &[]),
     ("session", &["domain"]),
+    ("office", &["domain", "session"]),
     ("board_file", &["domain"]),
     ("journal", &["domain"]),
     ("appendix", &["domain", "session"]),
     ("clock", &["domain", "session"]),
-    ("plain", &["domain", "session", "clock"]),
-    ("tui", &["domain", "session", "clock"]),
-    ("cli", &["domain", "session", "board_file", "journal", "appendix", "clock", "plain", "tui"]),
+    ("plain", &["domain", "session", "office", "clock"]),
+    ("tui", &["domain", "session", "office", "clock"]),
+    ("cli", &["domain", "session", "office", "board_file", "journal", "appendix", "clock", "plain", "tui"]),
     ("main", &["cli"]),
     ("lib", &[]),
 ];

@@ -25,7 +25,7 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
         return Vec::new();
     }
     let takes = Takes::of(&question);
-    let mut keys = answering(&question, state, takes);
+    let mut keys = answering(&question, &state.desk.typed, takes);
     let half = !state.desk.typed.is_empty();
     keys.push(if half { key("Backspace", "rub out") } else { key("PageUp", "back") });
     if half || half_answered(state) {
@@ -52,8 +52,8 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
 }
 
 /// Keys that answer the question that stands.
-fn answering(question: &Question, state: &State, takes: Takes) -> Vec<(String, String)> {
-    let typed = !state.desk.typed.is_empty();
+pub(super) fn answering(question: &Question, typed: &str, takes: Takes) -> Vec<(String, String)> {
+    let typed = !typed.is_empty();
     let mut keys: Vec<(String, String)> = match &question.answers {
         Answers::Observed(list) => {
             list.iter().map(|seen| (seen.key.to_string(), seen.word.to_owned())).collect()

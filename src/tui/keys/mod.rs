@@ -2,9 +2,11 @@
 //!
 //! Small letters only. Capitals sign outcomes on the screen and are never keys, so that Caps Lock is noticed.
 
+mod away;
 mod footer;
 mod takes;
 
+pub use away::{away, away_footer};
 pub use footer::{footer, half_answered};
 pub use takes::Takes;
 

@@ -1,0 +1,143 @@
+//! What is known on this machine, as the pages need it: plain data that `cli` gathers.
+
+use crate::domain::record::{Outcome, VisitKind};
+use crate::domain::tool::{Tool, valid_until};
+use crate::session::Counts;
+use jiff::civil::Date;
+
+/// How a visit ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// It did not: it was left open.
+    LeftOpen,
+    /// Closed at sign-off.
+    Closed,
+    /// Abandoned, with a reason.
+    Abandoned,
+}
+
+impl Ended {
+    /// In a word or two.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::LeftOpen => "left open",
+            Self::Closed => "closed",
+            Self::Abandoned => "abandoned",
+        }
+    }
+}
+
+/// A visit that is recorded here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownVisit {
+    /// Id of its record.
+    pub id: String,
+    /// Site of its board.
+    pub site: String,
+    /// Reference of its board.
+    pub board: String,
+    /// Kind.
+    pub kind: VisitKind,
+    /// Day on which it was opened, `2026-11-25`.
+    pub day: String,
+    /// How it ended.
+    pub ended: Ended,
+    /// Where its terminals stand.
+    pub counts: Counts,
+    /// Folder of its record.
+    pub folder: String,
+    /// Name of its record there.
+    pub record: String,
+    /// Name of the appendix beside it, where there is one.
+    pub appendix: Option<String>,
+}
+
+impl KnownVisit {
+    /// Whether two visits are of the same board.
+    #[must_use]
+    pub fn same_board(&self, other: &Self) -> bool {
+        (&self.site, &self.board) == (&other.site, &other.board)
+    }
+
+    /// Kind and day, `first visit of 2026-11-25`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{} visit of {}", self.kind.words(), self.day)
+    }
+}
+
+/// Everything that is known here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Known {
+    /// Today, where this machine is.
+    pub today: Date,
+    /// Visits, the latest opened last; rehearsals are none.
+    pub visits: Vec<KnownVisit>,
+    /// Tools of the last visits, each serial number once, as last stated.
+    pub tools: Vec<Tool>,
+    /// The records folder.
+    pub records: String,
+    /// Files there that cannot be read; why, and what to do.
+    pub unreadable: Vec<String>,
+}
+
+/// Counts of outcomes that were fixed at closing.
+#[must_use]
+pub fn counted(outcomes: &[Outcome]) -> Counts {
+    let of = |wanted: Outcome| outcomes.iter().filter(|outcome| **outcome == wanted).count();
+    Counts {
+        all: outcomes.len(),
+        open: of(Outcome::Open),
+        scale_to_be_read: 0,
+        settling: of(Outcome::Settling),
+        complete: of(Outcome::Complete),
+        with_remark: of(Outcome::CompleteWithRemark),
+        aside: of(Outcome::SetAside),
+    }
+}
+
+/// Terminals by outcome, in words; what there is none of is not named.
+pub(super) fn counts_in_words(counts: &Counts) -> String {
+    let parts = [
+        (counts.open, "open"),
+        (counts.settling, "settling"),
+        (counts.complete, "complete"),
+        (counts.with_remark, "with remark"),
+        (counts.aside, "set aside"),
+    ];
+    let parts: Vec<String> = parts
+        .iter()
+        .filter(|(number, _)| *number > 0)
+        .map(|(number, words)| format!("{number} {words}"))
+        .collect();
+    format!("{} terminals: {}", counts.all, parts.join(", "))
+}
+
+/// How long the calibration of a tool stays valid, in words; and whether that needs the person.
+pub(super) fn calibration(tool: &Tool, today: Date) -> (String, bool) {
+    let date = tool.calibrations.last().map(|calibration| calibration.date.as_str());
+    let Some((date, until)) = date.and_then(|date| Some((date, valid_until(date)?))) else {
+        return ("calibration not stated".into(), true);
+    };
+    let days = today.until(until).map_or(0, |span| span.get_days());
+    let words = match days {
+        0 => format!("calibrated {date}, valid until {until}, today is the last day"),
+        1 => format!("calibrated {date}, valid until {until}, 1 day left"),
+        2.. => format!("calibrated {date}, valid until {until}, {days} days left"),
+        ..0 => format!("calibrated {date}, lapsed since {until}"),
+    };
+    (words, days < 0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::record::Outcome;
+
+    #[test]
+    fn outcomes_are_counted_and_named_where_there_are_any() {
+        let outcomes = [Outcome::Complete, Outcome::Complete, Outcome::SetAside];
+        assert_eq!(counts_in_words(&counted(&outcomes)), "3 terminals: 2 complete, 1 set aside");
+    }
+}
