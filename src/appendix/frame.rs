@@ -3,9 +3,10 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
+use crate::domain::calibration::Calibration;
 use crate::domain::names::{Seq, TerminalName, ToolId};
 use crate::domain::record::{Fact, Gates, Line, SessionCause};
-use crate::domain::tool::{Calibration, Tool, ToolKind, Validity};
+use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::session::{ToolInHand, Visit};
 
 /// All three.
@@ -158,7 +159,9 @@ fn instrument(visit: &Visit, held: &ToolInHand, sheet: &mut Sheet) {
     sheet.under("Kind", format!("{}; {}", kind(tool.kind), class(tool)));
     sheet.under("Range", range(tool));
     if let Some(adapter) = &tool.adapter {
-        sheet.under("Adapter", adapter.clone());
+        let (lever, extension) = (adapter.lever_mm, adapter.extension_mm);
+        sheet
+            .under("Adapter", format!("{}, {extension} mm in line with a lever of {lever} mm", adapter.what));
     }
     if tool.calibrations.is_empty() {
         sheet.under("Calibration", "calibration not stated");

@@ -1,10 +1,10 @@
 //! What is known on this machine, gathered from the records for the pages of the office.
 
 use crate::clock::Clock;
-use crate::domain::tool::Tool;
+use crate::domain::calibration::Calibration;
 use crate::journal::archive::{Archive, Entry};
 use crate::journal::{End, RealStorage, read};
-use crate::office::{Ended, Known, KnownVisit, counted};
+use crate::office::{Ended, Known, KnownTool, KnownVisit, counted};
 use crate::session::replay;
 use std::path::Path;
 
@@ -48,12 +48,20 @@ fn visit(entry: &Entry) -> KnownVisit {
 }
 
 /// Tools of the last visits, each serial number once, as last stated.
-fn tools(found: &Archive) -> Vec<Tool> {
-    let mut known: Vec<Tool> = Vec::new();
+fn tools(found: &Archive) -> Vec<KnownTool> {
+    let operations = found.operations_besides("");
+    let mut known: Vec<KnownTool> = Vec::new();
     for tool in found.entries.iter().rev().flat_map(|entry| &entry.tools) {
-        if !known.iter().any(|other| other.serial == tool.serial) {
-            known.push(tool.clone());
+        if known.iter().any(|other| other.tool.serial == tool.serial) {
+            continue;
         }
+        let from = tool.calibrations.last().and_then(Calibration::runs_from).map(|day| day.to_string());
+        let days = operations.get(&tool.serial).into_iter().flatten();
+        // days written year first are ordered as text
+        let since = days.filter(|(day, _)| from.as_ref().is_none_or(|from| *day >= from));
+        let recorded = since.fold(0_u64, |sum, (_, count)| sum.saturating_add(*count));
+        let operations = recorded.saturating_add(tool.operations_before.unwrap_or(0));
+        known.push(KnownTool { tool: tool.clone(), operations });
     }
     known
 }

@@ -49,7 +49,7 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face) -> Result<(), Failure> {
     };
     match deed {
         Some(StartDeed::GoOn(at)) => match found.entries.get(at) {
-            Some(entry) => visit::go_on_with(talk, entry, face),
+            Some(entry) => visit::go_on_with(talk, entry, &found, face),
             None => Ok(()),
         },
         None => Ok(()),

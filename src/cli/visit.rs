@@ -14,6 +14,7 @@ use crate::plain;
 use crate::session::desk::{Message, Start, State, session_draft};
 use crate::session::replay;
 use crate::tui;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// `walk BOARD`
@@ -24,9 +25,9 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
     refuse_damaged(talk, &found, &records, &file)?;
     let clock = Clock::start();
     let mut start = start(&file, false, face_words(talk, face))?;
-    offers(&found, &file, &mut start);
-    let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
     let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
+    offers(&found, &file, open.as_ref().map(|entry| entry.id.as_str()), &mut start);
+    let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
     let (state, keeper) = match open {
         Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
         None => begin(talk, start, &records, &clock)?,
@@ -35,7 +36,12 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
 }
 
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
-pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, face: &Face) -> Result<(), Failure> {
+pub(super) fn go_on_with(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    found: &Archive,
+    face: &Face,
+) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let record = read(&RealStorage, &entry.path)?;
     let visit = replay(&record.lines);
@@ -50,7 +56,8 @@ pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, face: &Face) -> Res
     let file = ReadBoard { board, sha256, warnings: Vec::new() };
     let clock = Clock::start();
     let after = After { records, board: None, rehearsal: false, face };
-    let start = start(&file, false, face_words(talk, face))?;
+    let mut start = start(&file, false, face_words(talk, face))?;
+    offers(found, &file, Some(&entry.id), &mut start);
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -124,12 +131,14 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
+        operations: BTreeMap::new(),
     })
 }
 
 /// What the last visits offer to a new one.
-fn offers(found: &Archive, file: &ReadBoard, start: &mut Start) {
+fn offers(found: &Archive, file: &ReadBoard, open: Option<&str>, start: &mut Start) {
     start.tools_offered = found.last_tools().to_vec();
+    start.operations = found.operations_besides(open.unwrap_or_default());
     start.follows = found
         .last_closed_of(&file.board)
         .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });

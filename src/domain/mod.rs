@@ -5,6 +5,7 @@
 //! [`crate::session`].
 
 pub mod board;
+pub mod calibration;
 pub mod clamp;
 pub mod conductor;
 pub mod exact;
@@ -14,6 +15,7 @@ pub mod limits;
 pub mod moment;
 pub mod names;
 pub mod plausible;
+pub mod reckon;
 pub mod record;
 pub mod stated;
 pub mod text;

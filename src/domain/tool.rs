@@ -1,5 +1,6 @@
 //! Torque tools: what they are, what they can be set to, and whether their calibration is stated.
 
+use super::calibration::{Calibration, Due, Interval};
 use super::exact::Exact;
 use super::names::ToolId;
 use super::torque::{Torque, Unit, decimal_text, decimal_text_option};
@@ -42,46 +43,19 @@ pub struct ToolRange {
     pub max: Decimal,
 }
 
-/// One calibration point, in the tool's unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct CalibrationPoint {
-    /// What was set or indicated.
-    #[serde(with = "decimal_text")]
-    pub set: Decimal,
-    /// Mean reference torque.
-    #[serde(with = "decimal_text")]
-    pub reference: Decimal,
-    /// Relative expanded uncertainty W, per cent, k = 2.
-    #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
-    pub w_percent: Option<Decimal>,
-}
-
-/// One calibration, as found or as left.
+/// An adapter in line with the tool, which lengthens or shortens the lever.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Calibration {
-    /// Day of calibration, `2026-03-02`.
-    pub date: String,
-    /// Day of first use after it, where known.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub first_use: Option<String>,
-    /// Certificate number; nothing where none was stated.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub certificate: Option<String>,
-    /// Laboratory.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub laboratory: Option<String>,
-    /// Points as found, before any adjustment.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub as_found: Vec<CalibrationPoint>,
-    /// Points as left.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub as_left: Vec<CalibrationPoint>,
+pub struct Adapter {
+    /// What it is, in own words.
+    pub what: String,
+    /// From the middle of the grip to the square drive, mm.
+    #[serde(with = "decimal_text")]
+    pub lever_mm: Decimal,
+    /// From the square drive to the screw, mm; less than 0 where it points back to the grip.
+    #[serde(with = "decimal_text")]
+    pub extension_mm: Decimal,
 }
-
-/// Months a calibration is good for: ISO 6789-1, from memory; or 5000 operations, which comes later.
-pub const VALID_MONTHS: i32 = 12;
 
 /// Whether the tool was good on the day it was stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -93,13 +67,6 @@ pub enum Validity {
     NotStated,
     /// Calibrated longer ago; used on a typed reason only, at best *complete with remark*.
     Lapsed,
-}
-
-/// Last day on which a calibration of that day, `2026-03-02`, is good; nothing where it is no day.
-#[must_use]
-pub fn valid_until(calibrated: &str) -> Option<jiff::civil::Date> {
-    let day: jiff::civil::Date = calibrated.parse().ok()?;
-    day.checked_add(jiff::Span::new().months(VALID_MONTHS)).ok()
 }
 
 /// A tool as stated in a visit.
@@ -124,15 +91,21 @@ pub struct Tool {
     /// Step of its scale; nothing for a fixed tool.
     #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
     pub graduation: Option<Decimal>,
-    /// Adapter in line, in words; later with its lengths.
+    /// Adapter in line, where one is fitted.
     #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub adapter: Option<String>,
+    pub adapter: Option<Adapter>,
+    /// The owner's own interval, where it is not the usual one.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub interval: Option<Interval>,
     /// Calibrations, oldest first; empty = not stated.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub calibrations: Vec<Calibration>,
-    /// Operations before this visit, where stated.
+    /// Operations since first use after the calibration that no record on this machine knows of, where stated.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub operations_before: Option<u64>,
+    /// Operations since then that records on this machine hold, this visit apart.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub operations_recorded: Option<u64>,
     /// Whether it was good on the day.
     pub validity: Validity,
     /// Why a lapsed tool is used all the same.
@@ -189,6 +162,12 @@ impl Tool {
         within_half(self.graduation, &read.exact_in(self.unit), &required.exact_in(self.unit))
     }
 
+    /// When its last calibration ends; nothing where none is stated.
+    #[must_use]
+    pub fn due(&self) -> Option<Due> {
+        self.calibrations.last()?.due(self.interval)
+    }
+
     /// Whether complete terminals may stand on it without a remark.
     #[must_use]
     pub fn proves(&self) -> bool {
@@ -218,19 +197,5 @@ pub fn within_half(graduation: Option<Decimal>, read: &Exact, required: &Exact) 
     match graduation {
         Some(step) => &off * &Exact::ratio(2, 1) <= Exact::from(step),
         None => off == Exact::zero(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Twelve months as the calendar counts them (ISO 6789-1, from memory).
-    #[test]
-    fn a_calibration_is_good_for_twelve_months() {
-        let until = |day| valid_until(day).map(|until| until.to_string());
-        assert_eq!(until("2026-03-02").as_deref(), Some("2027-03-02"));
-        assert_eq!(until("2024-02-29").as_deref(), Some("2025-02-28"));
-        assert_eq!(until("last spring"), None);
     }
 }

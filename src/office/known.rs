@@ -1,7 +1,8 @@
 //! What is known on this machine, as the pages need it: plain data that `cli` gathers.
 
+use crate::domain::calibration::Running;
 use crate::domain::record::{Outcome, VisitKind};
-use crate::domain::tool::{Tool, valid_until};
+use crate::domain::tool::Tool;
 use crate::session::Counts;
 use jiff::civil::Date;
 
@@ -67,6 +68,15 @@ impl KnownVisit {
     }
 }
 
+/// A tool that was in hand here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownTool {
+    /// As last stated.
+    pub tool: Tool,
+    /// Operations since its last calibration: those recorded here and those stated.
+    pub operations: u64,
+}
+
 /// Everything that is known here.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Known {
@@ -75,7 +85,7 @@ pub struct Known {
     /// Visits, the latest opened last; rehearsals are none.
     pub visits: Vec<KnownVisit>,
     /// Tools of the last visits, each serial number once, as last stated.
-    pub tools: Vec<Tool>,
+    pub tools: Vec<KnownTool>,
     /// The records folder.
     pub records: String,
     /// Files there that cannot be read; why, and what to do.
@@ -115,19 +125,27 @@ pub(super) fn counts_in_words(counts: &Counts) -> String {
 }
 
 /// How long the calibration of a tool stays valid, in words; and whether that needs the person.
-pub(super) fn calibration(tool: &Tool, today: Date) -> (String, bool) {
-    let date = tool.calibrations.last().map(|calibration| calibration.date.as_str());
-    let Some((date, until)) = date.and_then(|date| Some((date, valid_until(date)?))) else {
-        return ("calibration not stated".into(), true);
-    };
+pub(super) fn calibration(known: &KnownTool, today: Date) -> (String, bool) {
+    let tool = &known.tool;
+    let last = tool.calibrations.last();
+    let due = last.and_then(|calibration| Some((&calibration.date, calibration.due(tool.interval)?)));
+    let Some((date, due)) = due else { return ("calibration not stated".into(), true) };
+    let (until, done) = (due.until, known.operations);
     let days = today.until(until).map_or(0, |span| span.get_days());
-    let words = match days {
-        0 => format!("calibrated {date}, valid until {until}, today is the last day"),
-        1 => format!("calibrated {date}, valid until {until}, 1 day left"),
-        2.. => format!("calibrated {date}, valid until {until}, {days} days left"),
-        ..0 => format!("calibrated {date}, lapsed since {until}"),
+    let left = due.operations.saturating_sub(done);
+    let valid = match days {
+        0 => format!("valid until {until}, today is the last day"),
+        1 => format!("valid until {until}, 1 day left"),
+        2.. => format!("valid until {until}, {days} days left"),
+        ..0 => format!("lapsed since {until}"),
     };
-    (words, days < 0)
+    let running = due.stands(today, done);
+    let used = match running {
+        Running::UsedUp => format!("; its {} operations are used up", due.operations),
+        Running::NearlyUsedUp => format!("; {left} operations left"),
+        Running::Good | Running::NearlyOver | Running::Over => String::new(),
+    };
+    (format!("calibrated {date}, {valid}{used}"), running != Running::Good)
 }
 
 #[cfg(test)]

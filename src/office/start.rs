@@ -143,8 +143,9 @@ impl Start {
     }
 
     fn tools(&self) -> Option<Block> {
-        let rows = self.known.tools.iter().map(|tool| {
-            let (words, needs) = calibration(tool, self.known.today);
+        let rows = self.known.tools.iter().map(|known| {
+            let (words, needs) = calibration(known, self.known.today);
+            let tool = &known.tool;
             Row::new([tool.name.clone(), format!("serial {}", tool.serial)]).below(words).needing(needs)
         });
         (!self.known.tools.is_empty()).then(|| Block::new("Tools of the last visits").listing(rows).beside())

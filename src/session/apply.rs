@@ -8,7 +8,7 @@ use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread,
+    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Torqued,
 };
 use crate::domain::tool::ToolKind;
 
@@ -97,9 +97,12 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
+        Fact::Torqued(torqued) => {
+            take_operations(visit, torqued);
+            return about(visit, at, &named(visit, &line.fact));
+        }
         Fact::Prepared(_)
         | Fact::Entered(_)
-        | Fact::Torqued(_)
         | Fact::Tugged(_)
         | Fact::Marked(_)
         | Fact::Decided(_)
@@ -313,6 +316,15 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
             };
         }
         (ScaleAt::End, None) => {}
+    }
+}
+
+fn take_operations(visit: &mut Visit, torqued: &Torqued) {
+    let Some(serial) = &torqued.serial else { return };
+    let more = torqued.operations();
+    match visit.operations.iter_mut().find(|(known, _)| known == serial) {
+        Some((_, count)) => *count = count.saturating_add(more),
+        None => visit.operations.push((serial.clone(), more)),
     }
 }
 

@@ -19,6 +19,7 @@ mod difference;
 mod index;
 pub mod invariant;
 mod refusal;
+mod running;
 mod span;
 mod standing;
 mod steps;

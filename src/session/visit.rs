@@ -90,6 +90,7 @@ pub struct Visit {
     pub(super) aims_nm: Vec<Option<Exact>>,
     pub(super) persons: Vec<Person>,
     pub(super) tools: Vec<ToolInHand>,
+    pub(super) operations: Vec<(String, u64)>,
     pub(super) spans: Vec<Span>,
     pub(super) sessions: Vec<SessionMark>,
     pub(super) gates: Vec<(Seq, Gates)>,

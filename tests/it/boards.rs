@@ -166,8 +166,10 @@ fn one_tool_from_half_to_six_newton_metres_reaches_every_torque() {
         range: ToolRange { min: "0.5".parse().unwrap(), max: "6".parse().unwrap() },
         graduation: Some("0.05".parse().unwrap()),
         adapter: None,
+        interval: None,
         calibrations: Vec::new(),
         operations_before: None,
+        operations_recorded: None,
         validity: Validity::Valid,
         override_reason: None,
     };

@@ -101,6 +101,27 @@ impl<'a> Record<'a> {
         of.next().is_some_and(|(kind, _)| kind == "tool_doubted")
     }
 
+    /// Whether the calibration of a valid tool had ended at a line: more than 12 months or 5000 operations.
+    fn ended(&self, id: &str, seq: u64) -> bool {
+        let tool = self.tool(id);
+        if tool["validity"] != "valid" || tool["calibrations"].is_null() {
+            return false;
+        }
+        let calibrated = text(&tool["calibrations"].as_array().unwrap().last().unwrap()["date"]);
+        let year: u32 = calibrated[..4].parse().unwrap();
+        let day = &text(&self.lines[usize::try_from(seq).unwrap() - 1]["time"])[..10];
+        let mut done = tool["operations_before"].as_u64().unwrap_or(0)
+            + tool["operations_recorded"].as_u64().unwrap_or(0);
+        for line in self.lines.iter().filter(|line| line["seq"].as_u64().unwrap() <= seq) {
+            let (kind, f) = split(&line["fact"]);
+            let turned = kind == "torqued" && f["serial"] == tool["serial"];
+            if turned && (f["result"] == "clicked" || !f["result"]["reading"].is_null()) {
+                done += u64::try_from(names(&f["terminals"]).len()).unwrap();
+            }
+        }
+        done > 5000 || *day > *format!("{}{}", year + 1, &calibrated[4..])
+    }
+
     /// The boards in the order in which they held.
     fn boards(&self) -> impl Iterator<Item = &'a Value> + use<'a> {
         let facts = self.lines.iter().map(|line| split(&line["fact"]));
@@ -144,6 +165,7 @@ struct Answer<'a> {
     good: bool,
     /// The scale stood above the setting, but not above the limit.
     high: bool,
+    seq: u64,
     body: &'a Value,
 }
 
@@ -152,6 +174,8 @@ struct Answer<'a> {
 struct Terminal<'a> {
     record: &'a Record<'a>,
     name: &'a str,
+    /// Line that is read.
+    seq: u64,
     /// `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
     steps: Vec<(String, u8)>,
     conductors: Vec<String>,
@@ -224,6 +248,7 @@ impl<'a> Terminal<'a> {
         Self {
             record,
             name,
+            seq: 0,
             steps,
             conductors,
             forbidden,
@@ -287,7 +312,7 @@ impl<'a> Terminal<'a> {
             let later_screw = steps[a.step].1 == 1 && stage == 1 && a.step > step;
             a.step == step || steps[a.step].1 > stage || later_screw
         });
-        self.stands.push(Answer { step, good, high: false, body });
+        self.stands.push(Answer { step, good, high: false, seq: self.seq, body });
         true
     }
 
@@ -612,6 +637,7 @@ impl<'a> Terminal<'a> {
                 answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
             let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
             remark |= doubted;
+            remark |= answer.body["tool"].as_str().is_some_and(|id| self.record.ended(id, answer.seq));
             let conditional = answer.body["verdict"] == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
@@ -648,6 +674,7 @@ pub(crate) fn read(lines: &[Value]) -> Reading {
         let mut terminal = Terminal::new(&record, json);
         for line in lines {
             let (kind, body) = split(record.fact(line, Some(terminal.name)));
+            terminal.seq = line["seq"].as_u64().unwrap();
             terminal.read(kind, body);
         }
         reading.rows.push(terminal.row());

@@ -12,11 +12,12 @@ use ratatui::layout::Position;
 use ratatui::style::Color;
 use rust_decimal::Decimal;
 use std::io::Cursor;
+use witnessmark::domain::calibration::Calibration;
 use witnessmark::domain::names::ToolId;
 use witnessmark::domain::record::VisitKind;
-use witnessmark::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity};
+use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
-use witnessmark::office::{Ended, Known, KnownVisit, Page, PageState, Start, StartDeed, Turn};
+use witnessmark::office::{Ended, Known, KnownTool, KnownVisit, Page, PageState, Start, StartDeed, Turn};
 use witnessmark::plain::{self, Lines, Turned};
 use witnessmark::session::Counts;
 use witnessmark::tui::theme::Theme;
@@ -125,7 +126,7 @@ fn visit(board: &str, day: &str, ended: Ended, counts: Counts) -> KnownVisit {
     }
 }
 
-fn tool(name: &str, serial: &str, calibrated: Option<&str>) -> Tool {
+fn tool(name: &str, serial: &str, calibrated: Option<&str>, operations: u64) -> KnownTool {
     let calibration = |day: &str| Calibration {
         date: day.into(),
         first_use: None,
@@ -134,7 +135,7 @@ fn tool(name: &str, serial: &str, calibrated: Option<&str>) -> Tool {
         as_found: Vec::new(),
         as_left: Vec::new(),
     };
-    Tool {
+    let tool = Tool {
         id: ToolId::from("A"),
         serial: serial.into(),
         name: name.into(),
@@ -145,10 +146,13 @@ fn tool(name: &str, serial: &str, calibrated: Option<&str>) -> Tool {
         graduation: Some(Decimal::new(1, 1)),
         adapter: None,
         calibrations: calibrated.map(calibration).into_iter().collect(),
+        interval: None,
         operations_before: None,
+        operations_recorded: None,
         validity: Validity::NotStated,
         override_reason: None,
-    }
+    };
+    KnownTool { tool, operations }
 }
 
 fn nothing() -> Known {
@@ -172,9 +176,9 @@ fn full() -> Known {
             visit("DB-3", "2026-11-24", Ended::LeftOpen, counts(65, 50, 1, 8)),
         ],
         tools: vec![
-            tool("red driver", "IL 4471", Some("2026-03-02")),
-            tool("the long wrench", "IL 0093", Some("2025-10-01")),
-            tool("borrowed driver", "77", None),
+            tool("red driver", "IL 4471", Some("2026-03-02"), 4_870),
+            tool("the long wrench", "IL 0093", Some("2025-10-01"), 12),
+            tool("borrowed driver", "77", None, 0),
         ],
         unreadable: vec![format!(
             "{FOLDER}/site=x/board=y/2026-01-01-first-abcdefgh.jsonl: line 14 is damaged: its link does not follow \

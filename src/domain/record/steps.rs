@@ -223,6 +223,19 @@ pub struct Torqued {
     pub exceptions: Vec<TerminalName>,
 }
 
+impl Torqued {
+    /// Operations of the tool: one for each terminal at which it clicked or showed a reading. A screw that spun is none.
+    #[must_use]
+    pub fn operations(&self) -> u64 {
+        match self.result {
+            TorqueResult::Clicked | TorqueResult::Reading { .. } => {
+                u64::try_from(self.terminals.len()).unwrap_or(u64::MAX)
+            }
+            TorqueResult::NotClicked { .. } | TorqueResult::ByHand => 0,
+        }
+    }
+}
+
 /// What a tug showed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

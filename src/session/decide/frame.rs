@@ -1,6 +1,7 @@
 //! Rules of the frame: opening, sessions, persons, tools, gates, route, scales.
 
 use super::{Facts, terminal_at, text, text_or_empty};
+use crate::domain::calibration::Running;
 use crate::domain::names::{SpanId, ToolId};
 use crate::domain::record::{
     FORMAT, Fact, Gates, Opened, Order, Person, Reset, Route, Scale, ScaleAt, ScaleUnread, Session,
@@ -226,6 +227,17 @@ pub(super) fn tool_in_hand<'a>(visit: &'a Visit, id: &ToolId) -> Result<&'a Tool
     if held.doubted.is_some() { Err(Refusal::Doubted(id.clone())) } else { Ok(held) }
 }
 
+/// Refuses work with a tool whose calibration has come to its end.
+pub(crate) fn calibration_holds(visit: &Visit, tool: &Tool) -> Result<(), Refusal> {
+    let due = tool.due();
+    let ended = |how: String| Err(Refusal::CalibrationEnded(tool.id.clone(), how));
+    match (visit.calibration_now(tool), due) {
+        (Some(Running::Over), Some(due)) => ended(format!("ended on {}", due.until)),
+        (Some(Running::UsedUp), Some(due)) => ended(format!("is used up: {} operations", due.operations)),
+        _ => Ok(()),
+    }
+}
+
 pub(super) fn checked_reading(read: &Torque) -> Result<(), Refusal> {
     if read.value < Decimal::ZERO {
         return Err(Refusal::BadQuantity("a scale reads 0 or more".into()));
@@ -236,6 +248,12 @@ pub(super) fn checked_reading(read: &Torque) -> Result<(), Refusal> {
 fn next_span(visit: &Visit, tool: &ToolId) -> SpanId {
     let earlier = visit.spans().iter().filter(|span| span.tool == *tool).count();
     SpanId(format!("{tool}{}", earlier.saturating_add(1)))
+}
+
+/// The scale before the work.
+pub(super) fn begin_work(visit: &Visit, id: &ToolId, required: Torque, read: Torque) -> Facts {
+    calibration_holds(visit, &tool_in_hand(visit, id)?.tool)?;
+    begin_span(visit, id, required, read)
 }
 
 pub(super) fn begin_span(visit: &Visit, id: &ToolId, required: Torque, read: Torque) -> Facts {
@@ -299,6 +317,7 @@ pub(super) fn end_span(
         && held.tool.agrees(&read, &next.required)
         && held.tool.reaches(&next.required).is_ok()
         && held.doubted.is_none()
+        && calibration_holds(visit, &held.tool).is_ok()
     {
         facts.push(Fact::Scale(Scale {
             tool: id.clone(),

@@ -1,6 +1,6 @@
 //! Rules of the torque: which tool can do it, what it has to be set to, what it is judged by.
 
-use super::frame::tool_in_hand;
+use super::frame::{calibration_holds, tool_in_hand};
 use super::steps::step_is_next;
 use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of, text};
 use crate::domain::limits::{Basis, Lies, Limits};
@@ -99,6 +99,8 @@ pub(super) fn torque(
         }
         (Some(id), _) => {
             let row = row.ok_or_else(|| Refusal::NoMakersValue(name.clone()))?;
+            // a row is told when it is done: there the end of a calibration is a remark
+            calibration_holds(visit, &tool_in_hand(visit, id)?.tool)?;
             with_tool(visit, (id, None), row, &mut fact)?;
         }
     }

@@ -60,6 +60,7 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
 
 /// What a standing torque was done with.
 struct Tightened {
+    seq: Seq,
     step: Step,
     tool: Option<ToolId>,
     span: Option<SpanId>,
@@ -279,6 +280,7 @@ impl Fold<'_> {
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {
+                seq,
                 step,
                 tool: f.tool.clone(),
                 span: f.span.clone(),

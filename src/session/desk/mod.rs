@@ -33,7 +33,7 @@ use crate::domain::moment::Moment;
 use crate::domain::names::{PersonId, Seq, ToolId};
 use crate::domain::record::{Draft, Fact, Follows, Line, Session};
 use crate::domain::tool::Tool;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// When something happened: on the wall, and on a clock that never goes back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,8 +65,10 @@ pub struct Start {
     pub follows: Option<Follows>,
     /// Name and role offered, from the last visit.
     pub person_offered: Option<(String, String)>,
-    /// Tools offered, from the last visit.
+    /// Tools offered, from the tools file and the last visit.
     pub tools_offered: Vec<Tool>,
+    /// Operations that other records on this machine hold: by serial number, then by day, `2026-03-02`.
+    pub operations: BTreeMap<String, BTreeMap<String, u64>>,
 }
 
 impl Start {

@@ -5,10 +5,10 @@ use crate::domain::exact::Exact;
 use crate::domain::names::ToolId;
 use crate::domain::record::{Order, Outcome};
 use crate::domain::torque::Torque;
-use crate::session::decide::setting_for;
+use crate::session::decide::{calibration_holds, setting_for};
 use crate::session::standing::{Need, Standing};
 use crate::session::steps::Step;
-use crate::session::visit::{TerminalIndex, Visit};
+use crate::session::visit::{TerminalIndex, ToolInHand, Visit};
 use std::collections::HashMap;
 
 /// One of the two passes of a first visit.
@@ -74,7 +74,8 @@ pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torq
     let terminal = visit.terminal(at)?;
     let row = visit.clamp(at)?.torque_for(&terminal.conductors)?;
     let mut able: Vec<(ToolId, Torque)> = Vec::new();
-    for held in visit.tools().iter().filter(|held| held.doubted.is_none()) {
+    let usable = |held: &&ToolInHand| held.doubted.is_none() && calibration_holds(visit, &held.tool).is_ok();
+    for held in visit.tools().iter().filter(usable) {
         if let Ok((required, _)) = setting_for(visit, row, &held.tool) {
             able.push((held.tool.id.clone(), required));
         }

@@ -14,7 +14,7 @@ use crate::domain::stated::{Stated, TorqueRow};
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
-use crate::session::decide::setting_for;
+use crate::session::decide::{calibration_holds, setting_for};
 use crate::session::visit::TerminalIndex;
 
 /// Words and keys of the screw after settling.
@@ -207,7 +207,11 @@ fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
     .about(at);
     let row = state.visit.terminal(at).and_then(|t| state.visit.clamp(at)?.torque_for(&t.conductors));
     for held in state.visit.tools() {
-        if let Some(Err(refusal)) = row.map(|row| setting_for(&state.visit, row, &held.tool)) {
+        let able = |row| {
+            calibration_holds(&state.visit, &held.tool)?;
+            setting_for(&state.visit, row, &held.tool)
+        };
+        if let Some(Err(refusal)) = row.map(able) {
             question = question.hint(refusal.to_string());
         }
     }

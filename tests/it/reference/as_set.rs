@@ -17,8 +17,10 @@ fn tool(unit: Unit, graduation: Decimal, validity: Validity) -> Tool {
         range: ToolRange { min: Decimal::ZERO, max: Decimal::from(1_000_000) },
         graduation: Some(graduation),
         adapter: None,
+        interval: None,
         calibrations: Vec::new(),
         operations_before: None,
+        operations_recorded: None,
         validity,
         override_reason: None,
     }
