@@ -4,7 +4,7 @@ use crate::clock::Clock;
 use crate::domain::calibration::Calibration;
 use crate::journal::archive::{Archive, Entry};
 use crate::journal::{End, RealStorage, read};
-use crate::office::{Ended, Known, KnownTool, KnownVisit, counted};
+use crate::office::{Ended, Known, KnownVisit, ToolHere, counted};
 use crate::session::replay;
 use std::path::Path;
 
@@ -48,9 +48,9 @@ fn visit(entry: &Entry) -> KnownVisit {
 }
 
 /// Tools of the last visits, each serial number once, as last stated.
-fn tools(found: &Archive) -> Vec<KnownTool> {
+fn tools(found: &Archive) -> Vec<ToolHere> {
     let operations = found.operations_besides("");
-    let mut known: Vec<KnownTool> = Vec::new();
+    let mut known: Vec<ToolHere> = Vec::new();
     for tool in found.entries.iter().rev().flat_map(|entry| &entry.tools) {
         if known.iter().any(|other| other.tool.serial == tool.serial) {
             continue;
@@ -61,7 +61,7 @@ fn tools(found: &Archive) -> Vec<KnownTool> {
         let since = days.filter(|(day, _)| from.as_ref().is_none_or(|from| *day >= from));
         let recorded = since.fold(0_u64, |sum, (_, count)| sum.saturating_add(*count));
         let operations = recorded.saturating_add(tool.operations_before.unwrap_or(0));
-        known.push(KnownTool { tool: tool.clone(), operations });
+        known.push(ToolHere { tool: tool.clone(), operations });
     }
     known
 }

@@ -12,6 +12,7 @@ mod known;
 mod overview;
 mod places;
 mod print;
+pub mod toolbox;
 mod visit;
 
 pub use places::Surroundings;
@@ -45,6 +46,13 @@ struct Records {
 }
 
 #[derive(Debug, Args)]
+struct Tools {
+    /// Tools file, instead of the usual one (see `places`)
+    #[arg(long, value_name = "FILE")]
+    tools: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
 struct Face {
     /// A line a question and a line an answer, without full screen
     #[arg(long)]
@@ -69,10 +77,10 @@ enum What {
         #[command(flatten)]
         face: Face,
     },
-    /// Read board files and name everything that is wrong in them
+    /// Read board files and tools files and name everything that is wrong in them
     Check {
-        /// Board files
-        #[arg(required = true)]
+        /// Board files or tools files
+        #[arg(required = true, value_name = "FILE")]
         board: Vec<PathBuf>,
     },
     /// Print the appendix of the last closed visit, of a board, or of a record
@@ -92,11 +100,17 @@ enum What {
         record: Vec<PathBuf>,
     },
     /// Print a commented demo board to start from
-    Example,
+    Example {
+        /// A demo tools file instead
+        #[arg(long)]
+        tools: bool,
+    },
     /// Say where files live
     Places {
         #[command(flatten)]
         records: Records,
+        #[command(flatten)]
+        tools: Tools,
     },
 }
 
@@ -143,7 +157,7 @@ impl What {
             | Self::Places { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
-            | Self::Example => None,
+            | Self::Example { .. } => None,
         }
     }
 
@@ -151,8 +165,8 @@ impl What {
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
             Self::Walk { face, .. } | Self::Rehearse { face, .. } => Some(&mut face.records.records),
-            Self::Appendix { records, .. } | Self::Places { records } => Some(&mut records.records),
-            Self::Check { .. } | Self::Intact { .. } | Self::Example => None,
+            Self::Appendix { records, .. } | Self::Places { records, .. } => Some(&mut records.records),
+            Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
         }
     }
 }
@@ -176,7 +190,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
         }
         Some(What::Intact { record }) => intact::intact(talk, &record),
-        Some(What::Example) => Ok(talk.out.write_all(crate::board_file::example().as_bytes())?),
-        Some(What::Places { records }) => overview::places(talk, records.records.as_deref()),
+        Some(What::Example { tools }) => {
+            let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };
+            Ok(talk.out.write_all(text.as_bytes())?)
+        }
+        Some(What::Places { records, tools }) => {
+            overview::places(talk, records.records.as_deref(), tools.tools.as_deref())
+        }
     }
 }

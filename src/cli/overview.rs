@@ -1,8 +1,9 @@
 //! `witnessmark` alone, and `places`.
 
+use super::board::how_many;
 use super::failure::Failure;
 use super::places::rehearsals;
-use super::{Face, Talk, known, visit};
+use super::{Face, Talk, known, toolbox, visit};
 use crate::clock::Clock;
 use crate::journal::RealStorage;
 use crate::journal::archive::{self, Archive};
@@ -18,7 +19,7 @@ was done at each, and writes it up as an appendix to the certificate.
 
   witnessmark rehearse          practise on a demo board; nothing to set up
   witnessmark example           print a commented board file to start from
-  witnessmark check BOARD       name everything that is wrong in a board file
+  witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit
   witnessmark appendix [BOARD]  print the appendix of a visit
   witnessmark intact RECORD     check a record for damage
@@ -83,20 +84,26 @@ fn print(talk: &mut Talk<'_>, page: &Start, found: &Archive) -> Result<(), Failu
 }
 
 /// `places`
-pub(super) fn places(talk: &mut Talk<'_>, named: Option<&Path>) -> Result<(), Failure> {
+pub(super) fn places(talk: &mut Talk<'_>, named: Option<&Path>, tools: Option<&Path>) -> Result<(), Failure> {
     let records = talk.around.records(named)?;
     writeln!(talk.out, "records     {}", records.display())?;
     writeln!(talk.out, "rehearsals  {}", rehearsals(&records).display())?;
-    let settings = talk.around.config();
-    let settings = settings.map_or_else(|| "no home folder".to_owned(), |path| path.display().to_string());
-    writeln!(talk.out, "settings    {settings} (nothing is kept there yet)")?;
+    let place = toolbox::place(&talk.around, tools);
+    let place = place.map_or_else(|| "no home folder".to_owned(), |path| path.display().to_string());
+    let state = match toolbox::load(&talk.around, tools) {
+        Ok(held) if held.is_there() => how_many(held.toolbox()),
+        Ok(_) => "not there yet".to_owned(),
+        Err(_) => "cannot be read: check it".to_owned(),
+    };
+    writeln!(talk.out, "tools       {place} ({state})")?;
     writeln!(
         talk.out,
         "\nEach board has a folder: site=.../board=.../<day>-<kind>-<id>.jsonl, its appendix beside it."
     )?;
     writeln!(
         talk.out,
-        "XDG_DATA_HOME and XDG_CONFIG_HOME move them; --records DIR names another records folder."
+        "XDG_DATA_HOME and XDG_CONFIG_HOME move them; --records DIR names another records folder, --tools FILE another \
+         tools file."
     )?;
     Ok(())
 }

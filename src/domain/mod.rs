@@ -20,5 +20,6 @@ pub mod record;
 pub mod stated;
 pub mod text;
 pub mod tool;
+pub mod toolbox;
 pub mod torque;
 pub mod verdict;

@@ -70,7 +70,7 @@ impl KnownVisit {
 
 /// A tool that was in hand here.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct KnownTool {
+pub struct ToolHere {
     /// As last stated.
     pub tool: Tool,
     /// Operations since its last calibration: those recorded here and those stated.
@@ -85,7 +85,7 @@ pub struct Known {
     /// Visits, the latest opened last; rehearsals are none.
     pub visits: Vec<KnownVisit>,
     /// Tools of the last visits, each serial number once, as last stated.
-    pub tools: Vec<KnownTool>,
+    pub tools: Vec<ToolHere>,
     /// The records folder.
     pub records: String,
     /// Files there that cannot be read; why, and what to do.
@@ -125,7 +125,7 @@ pub(super) fn counts_in_words(counts: &Counts) -> String {
 }
 
 /// How long the calibration of a tool stays valid, in words; and whether that needs the person.
-pub(super) fn calibration(known: &KnownTool, today: Date) -> (String, bool) {
+pub(super) fn calibration(known: &ToolHere, today: Date) -> (String, bool) {
     let tool = &known.tool;
     let last = tool.calibrations.last();
     let due = last.and_then(|calibration| Some((&calibration.date, calibration.due(tool.interval)?)));

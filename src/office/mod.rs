@@ -10,7 +10,7 @@ mod known;
 mod start;
 
 pub use block::{Block, Row};
-pub use known::{Ended, Known, KnownTool, KnownVisit, counted};
+pub use known::{Ended, Known, KnownVisit, ToolHere, counted};
 pub use start::{Start, StartDeed};
 
 use crate::domain::text::REMARK_COLUMNS;

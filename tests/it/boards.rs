@@ -12,7 +12,8 @@ use witnessmark::domain::torque::{Torque, Unit};
 
 fn boards() -> Vec<PathBuf> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/boards");
-    let mut paths: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let mut paths: Vec<_> = entries.filter(|path| !path.ends_with("tools.ron")).collect();
     paths.sort();
     paths
 }

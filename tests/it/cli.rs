@@ -146,7 +146,13 @@ fn files_live_where_xdg_says_and_a_path_that_is_not_absolute_is_passed_over() {
     let out = places(text(&home.path().join("d")), &[]);
     assert_eq!(line(&out, "records"), home.path().join("d/witnessmark/records"));
     assert_eq!(line(&out, "rehearsals"), home.path().join("d/witnessmark/records/rehearsals"));
-    assert!(out.contains(&format!("settings    {}", home.path().join("c/witnessmark").display())), "{out}");
+    assert!(
+        out.contains(&format!(
+            "tools       {} (not there yet)",
+            home.path().join("c/witnessmark/tools.ron").display()
+        )),
+        "{out}"
+    );
     // XDG Base Directory Specification: "If an implementation encounters a relative path ... ignore it"
     let out = places("relative", &[]);
     assert!(line(&out, "records").is_absolute());

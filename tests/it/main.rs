@@ -47,6 +47,7 @@ mod stories;
 mod talk;
 mod talks;
 mod tidy;
+mod tools_file;
 mod trade_facts;
 mod troubles;
 mod tui_loop;

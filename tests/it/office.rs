@@ -17,7 +17,7 @@ use witnessmark::domain::names::ToolId;
 use witnessmark::domain::record::VisitKind;
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
-use witnessmark::office::{Ended, Known, KnownTool, KnownVisit, Page, PageState, Start, StartDeed, Turn};
+use witnessmark::office::{Ended, Known, KnownVisit, Page, PageState, Start, StartDeed, ToolHere, Turn};
 use witnessmark::plain::{self, Lines, Turned};
 use witnessmark::session::Counts;
 use witnessmark::tui::theme::Theme;
@@ -126,7 +126,7 @@ fn visit(board: &str, day: &str, ended: Ended, counts: Counts) -> KnownVisit {
     }
 }
 
-fn tool(name: &str, serial: &str, calibrated: Option<&str>, operations: u64) -> KnownTool {
+fn tool(name: &str, serial: &str, calibrated: Option<&str>, operations: u64) -> ToolHere {
     let calibration = |day: &str| Calibration {
         date: day.into(),
         first_use: None,
@@ -152,7 +152,7 @@ fn tool(name: &str, serial: &str, calibrated: Option<&str>, operations: u64) -> 
         validity: Validity::NotStated,
         override_reason: None,
     };
-    KnownTool { tool, operations }
+    ToolHere { tool, operations }
 }
 
 fn nothing() -> Known {

@@ -1,4 +1,4 @@
-//! The text of a board file as keys and values that know their place.
+//! The text of a written file as keys and values that know their place.
 //!
 //! RON itself has accepted the text; here it is taken apart, and the address of every key and value gives its byte in
 //! the file. Nothing is derived, because a derived reader stops at the first mistake and keeps no places.
@@ -8,25 +8,25 @@ use std::ops::Range;
 
 /// A value and where it stands.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Node<'a> {
+pub(crate) struct Node<'a> {
     text: &'a str,
     at: usize,
 }
 
 /// A key of a struct and its value.
 #[derive(Clone, Debug)]
-pub(super) struct Field<'a> {
+pub(crate) struct Field<'a> {
     /// The key.
-    pub(super) key: &'a str,
+    pub(crate) key: &'a str,
     /// Bytes of the key.
-    pub(super) span: Range<usize>,
+    pub(crate) span: Range<usize>,
     /// The value.
-    pub(super) value: Node<'a>,
+    pub(crate) value: Node<'a>,
 }
 
 /// What a value looks like.
 #[derive(Clone, Debug)]
-pub(super) enum Shape<'a> {
+pub(crate) enum Shape<'a> {
     /// `"text"`
     Text(String),
     /// `2.5`, as it was typed.
@@ -49,7 +49,7 @@ pub(super) enum Shape<'a> {
 
 impl Shape<'_> {
     /// What was found, in words.
-    pub(super) fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         match self {
             Self::Text(text) => format!("the text {}", super::problem::quoted(text)),
             Self::Number(number) => format!("the bare number {}", short(number)),
@@ -74,27 +74,27 @@ fn short(text: &str) -> String {
 
 impl<'a> Node<'a> {
     /// The whole of a source that RON has accepted.
-    pub(super) fn whole(source: &'a str) -> Self {
+    pub(crate) fn whole(source: &'a str) -> Self {
         Self::trimmed(source, 0)
     }
 
     /// The same value in a file that has so many bytes before the text.
-    pub(super) fn moved(self, bytes: usize) -> Self {
+    pub(crate) fn moved(self, bytes: usize) -> Self {
         Self { at: self.at.saturating_add(bytes), ..self }
     }
 
     /// Bytes of the value in the source.
-    pub(super) fn span(&self) -> Range<usize> {
+    pub(crate) fn span(&self) -> Range<usize> {
         self.at..self.at.saturating_add(self.text.len())
     }
 
     /// The value as it was typed.
-    pub(super) fn text(&self) -> &'a str {
+    pub(crate) fn text(&self) -> &'a str {
         self.text
     }
 
     /// Bytes of the first word or bracket: what a message about the whole value points at.
-    pub(super) fn head(&self) -> Range<usize> {
+    pub(crate) fn head(&self) -> Range<usize> {
         let word = word_of(self.text);
         let length =
             if word.is_empty() { self.text.chars().next().map_or(0, char::len_utf8) } else { word.len() };
@@ -114,7 +114,7 @@ impl<'a> Node<'a> {
     }
 
     /// What the value looks like, one level deep.
-    pub(super) fn shape(&self) -> Shape<'a> {
+    pub(crate) fn shape(&self) -> Shape<'a> {
         let word = word_of(self.text);
         let first = self.text.chars().next().unwrap_or(' ');
         let after = self.text.get(word.len()..).unwrap_or("");
@@ -174,7 +174,7 @@ fn until_comment(text: &str) -> &str {
 }
 
 /// What stands behind blanks and comments.
-pub(super) fn skip_blank(text: &str) -> &str {
+pub(crate) fn skip_blank(text: &str) -> &str {
     let mut rest = text;
     loop {
         rest = rest.trim_start();

@@ -1,4 +1,4 @@
-//! Structs, words, names, counts and lists of a board file, each checked as it is read.
+//! Structs, words, names, counts and lists of a written file, each checked as it is read.
 //!
 //! Every reader notes what is wrong and gives nothing then; what hangs on a missing value stays silent, so that one
 //! mistake is told once.
@@ -10,9 +10,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// The keys of one struct, unknown and doubled ones already told.
-pub(super) struct Fields<'a> {
+pub(crate) struct Fields<'a> {
     /// Where the struct begins: what a missing key is told at.
-    pub(super) head: Range<usize>,
+    pub(crate) head: Range<usize>,
     name: &'static str,
     list: Vec<Field<'a>>,
     /// Known keys that an unknown one was taken for: told already, so not missing.
@@ -21,7 +21,7 @@ pub(super) struct Fields<'a> {
 
 impl<'a> Fields<'a> {
     /// Opens a struct of one name.
-    pub(super) fn open(
+    pub(crate) fn open(
         node: Node<'a>,
         name: &'static str,
         known: &[&'static str],
@@ -47,7 +47,7 @@ impl<'a> Fields<'a> {
     }
 
     /// Takes the fields of a struct whose name is already read.
-    pub(super) fn checked(
+    pub(crate) fn checked(
         node: Node<'a>,
         name: &'static str,
         fields: Vec<Field<'a>>,
@@ -78,17 +78,17 @@ impl<'a> Fields<'a> {
     }
 
     /// The value of a key that may be left out.
-    pub(super) fn get(&self, key: &str) -> Option<Node<'a>> {
+    pub(crate) fn get(&self, key: &str) -> Option<Node<'a>> {
         self.list.iter().find(|field| field.key == key).map(|field| field.value)
     }
 
     /// Where a key stands, else where the struct begins.
-    pub(super) fn key_span(&self, key: &str) -> Range<usize> {
+    pub(crate) fn key_span(&self, key: &str) -> Range<usize> {
         self.list.iter().find(|field| field.key == key).map_or(self.head.clone(), |field| field.span.clone())
     }
 
     /// The value of a key that must be there; `example` is what could stand behind the colon.
-    pub(super) fn need(&self, key: &str, example: &str, found: &mut Findings) -> Option<Node<'a>> {
+    pub(crate) fn need(&self, key: &str, example: &str, found: &mut Findings) -> Option<Node<'a>> {
         let value = self.get(key);
         if value.is_none() && !self.meant.contains(&key) {
             let reason = format!("this {} does not say its {}", self.name, key.replace('_', " "));
@@ -128,17 +128,17 @@ fn text_of(node: Node<'_>, what: &str, width: usize, found: &mut Findings) -> Op
 }
 
 /// A name or a short text: printable, 1 to 60 columns.
-pub(super) fn name(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
+pub(crate) fn name(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
     text_of(node, what, NAME_COLUMNS, found)
 }
 
 /// A remark: printable, 1 to 240 columns.
-pub(super) fn remark(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
+pub(crate) fn remark(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
     text_of(node, what, REMARK_COLUMNS, found)
 }
 
 /// A name that becomes part of a terminal's or a place's name: no `/` and no `,`, which records use between names.
-pub(super) fn part_name(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
+pub(crate) fn part_name(node: Node<'_>, what: &str, found: &mut Findings) -> Option<String> {
     let text = name(node, what, found)?;
     if let Some(c) = text.chars().find(|c| matches!(c, '/' | ',')) {
         let reason = format!("the {what} {} holds \"{c}\", which records use between names", quoted(&text));
@@ -149,7 +149,7 @@ pub(super) fn part_name(node: Node<'_>, what: &str, found: &mut Findings) -> Opt
 }
 
 /// One of some words.
-pub(super) fn word<T: Copy>(
+pub(crate) fn word<T: Copy>(
     node: Node<'_>,
     what: &str,
     known: &[(&'static str, T)],
@@ -179,7 +179,7 @@ pub(super) fn word<T: Copy>(
 }
 
 /// `true` or `false`.
-pub(super) fn yes_no(node: Node<'_>, what: &str, found: &mut Findings) -> Option<bool> {
+pub(crate) fn yes_no(node: Node<'_>, what: &str, found: &mut Findings) -> Option<bool> {
     match node.shape() {
         Shape::Bool(value) => Some(value),
         other => {
@@ -191,7 +191,7 @@ pub(super) fn yes_no(node: Node<'_>, what: &str, found: &mut Findings) -> Option
 }
 
 /// A whole number in a range, both ends included.
-pub(super) fn count(node: Node<'_>, what: &str, range: (u16, u16), found: &mut Findings) -> Option<u16> {
+pub(crate) fn count(node: Node<'_>, what: &str, range: (u16, u16), found: &mut Findings) -> Option<u16> {
     let (least, most) = range;
     let reason = match node.shape() {
         Shape::Number(typed) => match typed.parse::<u16>() {
@@ -205,7 +205,7 @@ pub(super) fn count(node: Node<'_>, what: &str, range: (u16, u16), found: &mut F
 }
 
 /// The values of a list.
-pub(super) fn list<'a>(node: Node<'a>, what: &str, found: &mut Findings) -> Option<Vec<Node<'a>>> {
+pub(crate) fn list<'a>(node: Node<'a>, what: &str, found: &mut Findings) -> Option<Vec<Node<'a>>> {
     match node.shape() {
         Shape::List(items) => Some(items),
         other => {
@@ -222,7 +222,7 @@ fn one_line(node: Node<'_>) -> &str {
 }
 
 /// The named values of a map, in the order of the file; a doubled name is told.
-pub(super) fn map<'a>(
+pub(crate) fn map<'a>(
     node: Node<'a>,
     what: &str,
     found: &mut Findings,
@@ -248,29 +248,29 @@ pub(super) fn map<'a>(
 
 /// Things named once and used by their name. One that could not be read is known by name, so that its users stay
 /// silent.
-pub(super) struct Named<T> {
+pub(crate) struct Named<T> {
     what: &'static str,
     things: BTreeMap<String, Option<T>>,
 }
 
 impl<T> Named<T> {
     /// None yet.
-    pub(super) fn new(what: &'static str) -> Self {
+    pub(crate) fn new(what: &'static str) -> Self {
         Self { what, things: BTreeMap::new() }
     }
 
     /// Adds one.
-    pub(super) fn add(&mut self, name: String, thing: Option<T>) {
+    pub(crate) fn add(&mut self, name: String, thing: Option<T>) {
         self.things.insert(name, thing);
     }
 
     /// The one of a name known to be there.
-    pub(super) fn get(&self, name: &str) -> Option<&T> {
+    pub(crate) fn get(&self, name: &str) -> Option<&T> {
         self.things.get(name).and_then(Option::as_ref)
     }
 
     /// The one that a text names, and its name.
-    pub(super) fn find(&self, node: Node<'_>, found: &mut Findings) -> Option<(String, &T)> {
+    pub(crate) fn find(&self, node: Node<'_>, found: &mut Findings) -> Option<(String, &T)> {
         let wanted = name(node, &format!("name of a {}", self.what), found)?;
         if let Some(thing) = self.things.get(&wanted) {
             return thing.as_ref().map(|thing| (wanted, thing));

@@ -1,4 +1,4 @@
-//! What is wrong with a board file, as data, and how it stands on the page.
+//! What is wrong with a written file, as data, and how it stands on the page.
 //!
 //! A problem knows bytes of the file and words, never the path; [`render`] brings both together. Nothing here
 //! decides whether something is wrong.
@@ -16,7 +16,7 @@ const QUOTE_COLUMNS: usize = 40;
 /// Problems shown at once; the rest is counted.
 const SHOWN_MAX: usize = 100;
 
-/// One thing that is wrong: the board cannot be read with it.
+/// One thing that is wrong: the file cannot be read with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problem {
     /// Bytes of the file it stands at, a byte order mark counted.
@@ -27,7 +27,7 @@ pub struct Problem {
     pub help: String,
 }
 
-/// One thing to know of: the board can be read with it. Same shape as a [`Problem`].
+/// One thing to know of: the file can be read with it. Same shape as a [`Problem`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Warning {
     /// Bytes of the file it stands at, a byte order mark counted.
@@ -40,32 +40,32 @@ pub struct Warning {
 
 /// Everything found so far.
 #[derive(Debug, Default)]
-pub(super) struct Findings {
+pub(crate) struct Findings {
     /// What is wrong.
-    pub(super) problems: Vec<Problem>,
+    pub(crate) problems: Vec<Problem>,
     /// What to know of.
-    pub(super) warnings: Vec<Warning>,
+    pub(crate) warnings: Vec<Warning>,
 }
 
 impl Findings {
     /// Notes what is wrong.
-    pub(super) fn wrong(&mut self, span: Range<usize>, reason: impl Into<String>, help: impl Into<String>) {
+    pub(crate) fn wrong(&mut self, span: Range<usize>, reason: impl Into<String>, help: impl Into<String>) {
         self.problems.push(Problem { span, reason: reason.into(), help: help.into() });
     }
 
     /// Whether so much is wrong that guessing what was meant helps nobody.
-    pub(super) fn many(&self) -> bool {
+    pub(crate) fn many(&self) -> bool {
         self.problems.len() > SHOWN_MAX
     }
 
     /// Notes what to know of.
-    pub(super) fn warn(&mut self, span: Range<usize>, reason: impl Into<String>, help: impl Into<String>) {
+    pub(crate) fn warn(&mut self, span: Range<usize>, reason: impl Into<String>, help: impl Into<String>) {
         self.warnings.push(Warning { span, reason: reason.into(), help: help.into() });
     }
 }
 
 /// A found text in quotation marks, printable and no longer than a message bears.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let shown = printable(text);
     if columns(&shown) <= QUOTE_COLUMNS {
         format!("\"{shown}\"")
@@ -76,7 +76,7 @@ pub(super) fn quoted(text: &str) -> String {
 }
 
 /// The nearest of some words, where one is near enough to be meant.
-pub(super) fn nearest<'k>(found: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+pub(crate) fn nearest<'k>(found: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     let length = found.chars().count();
     if length > 80 {
         return None;
@@ -92,7 +92,7 @@ pub(super) fn nearest<'k>(found: &str, known: impl IntoIterator<Item = &'k str>)
 }
 
 /// "did you mean …?" where a word is near enough, else the list of what is known.
-pub(super) fn meant(found: &str, known: &[&str], what: &str) -> String {
+pub(crate) fn meant(found: &str, known: &[&str], what: &str) -> String {
     if let Some(word) = nearest(found, known.iter().copied()) {
         return format!("did you mean {word}? ({what}: {})", listed(known));
     }
@@ -100,7 +100,7 @@ pub(super) fn meant(found: &str, known: &[&str], what: &str) -> String {
 }
 
 /// Words in a list, the first twenty.
-pub(super) fn listed(words: &[&str]) -> String {
+pub(crate) fn listed(words: &[&str]) -> String {
     let mut text = words.iter().take(20).map(|word| printable(word)).collect::<Vec<_>>().join(", ");
     let more = words.len().saturating_sub(20);
     if more > 0 {
@@ -254,7 +254,7 @@ fn last_fitting(text: &str, room: usize) -> String {
 }
 
 /// A text without anything that moves the cursor or turns the reading direction: such characters are named.
-pub(super) fn printable(text: &str) -> String {
+pub(crate) fn printable(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for c in text.chars() {
         if c == ' ' || c.is_ascii_graphic() {
