@@ -3,13 +3,14 @@
 use super::board::how_many;
 use super::failure::Failure;
 use super::places::rehearsals;
-use super::{Face, Talk, known, toolbox, visit};
+use super::toolbox::ToolsOnDisk;
+use super::{Face, Talk, known, pages, toolbox, tools, visit};
 use crate::clock::Clock;
 use crate::journal::RealStorage;
 use crate::journal::archive::{self, Archive};
 use crate::office::{PageState, Start, StartDeed};
-use crate::plain::{self, Ended, Turned};
-use crate::tui;
+use crate::plain;
+use crate::tools_file::LoadError;
 use std::path::Path;
 
 /// What can be done here, in the words of the trade.
@@ -21,6 +22,7 @@ was done at each, and writes it up as an appendix to the certificate.
   witnessmark example           print a commented board file to start from
   witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit
+  witnessmark tools             torque tools: add, calibrate, doubt, retire
   witnessmark appendix [BOARD]  print the appendix of a visit
   witnessmark intact RECORD     check a record for damage
   witnessmark places            say where files live
@@ -30,48 +32,49 @@ judgement.
 ";
 
 /// `witnessmark`: the page on the full screen; line by line where there is none; only printed where nobody answers.
-pub(super) fn start(talk: &mut Talk<'_>, face: &Face) -> Result<(), Failure> {
+pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
-    let found = archive::scan(&RealStorage, &records, false)?;
     let clock = Clock::start();
-    let page = Start::new(known::gather(&found, &records, &clock));
-    let on_screen = talk.around.has_a_screen() && !face.plain;
-    let asked = on_screen || face.plain || (talk.around.typed && talk.around.looked_at);
-    if !asked {
-        return print(talk, &page, &found);
-    }
-    let mut page = PageState::new(page);
-    let deed = if on_screen {
-        let options = tui::Options { no_color: talk.around.no_color };
-        tui::on_screen(&clock, options, |screen| screen.page(&mut page))
-            .map_err(|why| Failure::Wrong(format!("error: {why}")))?
-    } else {
-        line_by_line(talk, &mut page)?
+    let around = talk.around.clone();
+    let look = || -> Result<(Archive, ToolsFound, PageState<Start>), Failure> {
+        let found = archive::scan(&RealStorage, &records, false)?;
+        let tools = toolbox::load(&around, tools_named);
+        let page = Start::new(known::gather(&found, &records, &tools, &clock));
+        Ok((found, tools, PageState::new(page)))
     };
-    match deed {
-        Some(StartDeed::GoOn(at)) => match found.entries.get(at) {
-            Some(entry) => visit::go_on_with(talk, entry, &found, face),
-            None => Ok(()),
-        },
+    if !pages::asked(talk, face) {
+        let (found, _, page) = look()?;
+        return print(talk, &page.page, &found);
+    }
+    let chosen = pages::shown(talk, face, &clock, |pages| {
+        let (mut found, mut tools, mut page) = look()?;
+        loop {
+            match pages.show(&mut page)? {
+                None => return Ok(None),
+                Some(StartDeed::GoOn(at)) => {
+                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found)));
+                }
+                Some(StartDeed::Tools) => match &mut tools {
+                    Ok(held) => {
+                        tools::show(pages, held, &found, &clock)?;
+                        (found, tools, page) = look()?;
+                    }
+                    Err(_) => {
+                        page.note =
+                            Some("the tools file cannot be read: what is wrong stands under Tools".into());
+                    }
+                },
+            }
+        }
+    })?;
+    match chosen {
+        Some((entry, found)) => visit::go_on_with(talk, &entry, &found, face),
         None => Ok(()),
     }
 }
 
-fn line_by_line(talk: &mut Talk<'_>, page: &mut PageState<Start>) -> Result<Option<StartDeed>, Failure> {
-    let echo = !talk.around.typed;
-    let mut lines = plain::Lines { input: talk.input, out: talk.out, echo };
-    match plain::page(page, &mut lines)? {
-        Turned::Do(deed) => Ok(Some(deed)),
-        Turned::Ended(Ended::Left) => Ok(None),
-        Turned::Ended(Ended::EndOfInput) => {
-            writeln!(talk.out)?;
-            Ok(None)
-        }
-        Turned::Ended(Ended::NoAnswer { asked, wanted }) => Err(Failure::Mend(format!(
-            "error: what came in was no answer. It waits for: {asked}\nhelp: an answer would be: {wanted}"
-        ))),
-    }
-}
+/// The tools file, or why it cannot be read.
+type ToolsFound = Result<ToolsOnDisk<RealStorage>, LoadError>;
 
 /// For who only reads.
 fn print(talk: &mut Talk<'_>, page: &Start, found: &Archive) -> Result<(), Failure> {

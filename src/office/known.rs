@@ -1,6 +1,6 @@
 //! What is known on this machine, as the pages need it: plain data that `cli` gathers.
 
-use crate::domain::calibration::Running;
+use crate::domain::calibration::{Calibration, Interval, Running};
 use crate::domain::record::{Outcome, VisitKind};
 use crate::domain::tool::Tool;
 use crate::session::Counts;
@@ -71,8 +71,10 @@ impl KnownVisit {
 /// A tool that was in hand here.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ToolHere {
-    /// As last stated.
+    /// As it stands in the tools file, else as last stated.
     pub tool: Tool,
+    /// Why it is doubted, where it is.
+    pub doubted: Option<String>,
     /// Operations since its last calibration: those recorded here and those stated.
     pub operations: u64,
 }
@@ -84,10 +86,12 @@ pub struct Known {
     pub today: Date,
     /// Visits, the latest opened last; rehearsals are none.
     pub visits: Vec<KnownVisit>,
-    /// Tools of the last visits, each serial number once, as last stated.
+    /// Tools in use: those of the tools file, then others of the last visits; each serial number once.
     pub tools: Vec<ToolHere>,
     /// The records folder.
     pub records: String,
+    /// Why the tools file cannot be read, where it cannot.
+    pub tools_unreadable: Option<String>,
     /// Files there that cannot be read; why, and what to do.
     pub unreadable: Vec<String>,
 }
@@ -125,27 +129,28 @@ pub(super) fn counts_in_words(counts: &Counts) -> String {
 }
 
 /// How long the calibration of a tool stays valid, in words; and whether that needs the person.
-pub(super) fn calibration(known: &ToolHere, today: Date) -> (String, bool) {
-    let tool = &known.tool;
-    let last = tool.calibrations.last();
-    let due = last.and_then(|calibration| Some((&calibration.date, calibration.due(tool.interval)?)));
-    let Some((date, due)) = due else { return ("calibration not stated".into(), true) };
-    let (until, done) = (due.until, known.operations);
+pub(super) fn calibration(
+    last: Option<&Calibration>,
+    interval: Option<Interval>,
+    done: u64,
+    today: Date,
+) -> (String, bool) {
+    let Some(due) = last.and_then(|calibration| calibration.due(interval)) else {
+        return ("calibration not stated".into(), true);
+    };
+    let until = due.until;
     let days = today.until(until).map_or(0, |span| span.get_days());
     let left = due.operations.saturating_sub(done);
-    let valid = match days {
-        0 => format!("valid until {until}, today is the last day"),
-        1 => format!("valid until {until}, 1 day left"),
-        2.. => format!("valid until {until}, {days} days left"),
-        ..0 => format!("lapsed since {until}"),
+    let words = match (due.stands(today, done), days) {
+        (Running::Over, _) => format!("lapsed since {until}"),
+        (Running::UsedUp, _) => {
+            format!("its {} operations are used up; else valid until {until}", due.operations)
+        }
+        (_, 0) => format!("valid until {until}, today is the last day; {left} operations left"),
+        (_, 1) => format!("valid until {until}, 1 day and {left} operations left"),
+        (_, days) => format!("valid until {until}, {days} days and {left} operations left"),
     };
-    let running = due.stands(today, done);
-    let used = match running {
-        Running::UsedUp => format!("; its {} operations are used up", due.operations),
-        Running::NearlyUsedUp => format!("; {left} operations left"),
-        Running::Good | Running::NearlyOver | Running::Over => String::new(),
-    };
-    (format!("calibrated {date}, {valid}{used}"), running != Running::Good)
+    (words, due.stands(today, done) != Running::Good)
 }
 
 #[cfg(test)]

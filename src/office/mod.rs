@@ -8,10 +8,12 @@
 mod block;
 mod known;
 mod start;
+mod tools;
 
 pub use block::{Block, Row};
 pub use known::{Ended, Known, KnownVisit, ToolHere, counted};
 pub use start::{Start, StartDeed};
+pub use tools::{DoubtedInVisit, Tools, ToolsDeed, Used, Work};
 
 use crate::domain::text::REMARK_COLUMNS;
 use crate::session::desk::{Answers, Command, Input, NotAnAnswer, Question};
@@ -48,6 +50,19 @@ pub trait Page {
     fn answer(&mut self, answer: &str) -> Result<Turn<Self::Deed>, String>;
     /// Goes back: drops an answer, or returns to the page before. False where there is nothing to go back to.
     fn back(&mut self) -> bool;
+    /// Whether a body that changed is told anew line by line; not in the middle of a form, where it only repeats what
+    /// was typed.
+    fn is_retold(&self) -> bool {
+        true
+    }
+    /// Doings that lead elsewhere from here, each with a word or two.
+    fn doings(&self) -> Vec<(Command, &'static str)> {
+        Vec::new()
+    }
+    /// Carries one of [`Page::doings`] out.
+    fn doing(&mut self, _doing: Command) -> Turn<Self::Deed> {
+        Turn::Stay
+    }
 }
 
 /// A page and what is not part of it: what is half typed, and what is told until the next answer.
@@ -102,6 +117,10 @@ impl<P: Page> PageState<P> {
             Input::Command(Command::Back) if !self.typed.is_empty() => self.typed.clear(),
             Input::Command(Command::Back) => self.back(),
             Input::Command(Command::Leave) => return Turn::Leave,
+            Input::Command(doing) if self.page.doings().iter().any(|(known, _)| *known == doing) => {
+                self.typed.clear();
+                return self.page.doing(doing);
+            }
             Input::Command(_) => self.note = Some("that belongs to a visit, and none is open here".into()),
         }
         Turn::Stay

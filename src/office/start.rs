@@ -3,7 +3,7 @@
 use super::block::{Block, Row};
 use super::known::{Ended, Known, KnownVisit, calibration, counts_in_words};
 use super::{Page, Turn};
-use crate::session::desk::{Question, Topic, choice};
+use crate::session::desk::{Command, Question, Topic, choice};
 
 /// What to type, and what it does: for who has nothing yet.
 const FIRST_STEPS: [[&str; 2]; 4] = [
@@ -13,7 +13,8 @@ const FIRST_STEPS: [[&str; 2]; 4] = [
     ["witnessmark walk BOARD", "walk a board, or go on with its open visit"],
 ];
 /// The rest of the commands, for who has begun.
-const OTHERS: [[&str; 2]; 3] = [
+const OTHERS: [[&str; 2]; 4] = [
+    ["witnessmark tools", "torque tools: add, calibrate, doubt, retire"],
     ["witnessmark appendix [BOARD]", "print the appendix of a visit"],
     ["witnessmark intact RECORD", "check a record for damage"],
     ["witnessmark places", "say where files live"],
@@ -24,6 +25,8 @@ const OTHERS: [[&str; 2]; 3] = [
 pub enum StartDeed {
     /// Go on with an open visit: its place in [`Known::visits`].
     GoOn(usize),
+    /// Look at the tools.
+    Tools,
 }
 
 /// The page, and the pages of the boards behind it.
@@ -144,11 +147,20 @@ impl Start {
 
     fn tools(&self) -> Option<Block> {
         let rows = self.known.tools.iter().map(|known| {
-            let (words, needs) = calibration(known, self.known.today);
             let tool = &known.tool;
-            Row::new([tool.name.clone(), format!("serial {}", tool.serial)]).below(words).needing(needs)
+            let last = tool.calibrations.last();
+            let (words, needs) = calibration(last, tool.interval, known.operations, self.known.today);
+            let row = Row::new([tool.name.clone(), format!("serial {}", tool.serial)]).below(words);
+            match &known.doubted {
+                Some(what) => row.below(format!("DOUBTED: {what}")).needing(true),
+                None => row.needing(needs),
+            }
         });
-        (!self.known.tools.is_empty()).then(|| Block::new("Tools of the last visits").listing(rows).beside())
+        let mut block = Block::new("Tools").listing(rows).beside();
+        if let Some(why) = &self.known.tools_unreadable {
+            block.rows.extend(why.lines().map(|line| Row::new([line]).needing(true)));
+        }
+        (!block.rows.is_empty()).then_some(block)
     }
 
     fn records(&self) -> Block {
@@ -245,6 +257,14 @@ impl Page for Start {
 
     fn back(&mut self) -> bool {
         self.board.take().is_some()
+    }
+
+    fn doings(&self) -> Vec<(Command, &'static str)> {
+        vec![(Command::Tool, "tools")]
+    }
+
+    fn doing(&mut self, _tools: Command) -> Turn<StartDeed> {
+        Turn::Do(StartDeed::Tools)
     }
 }
 

@@ -29,7 +29,10 @@ pub fn page<P: Page>(state: &mut PageState<P>, lines: &mut Lines<'_>) -> io::Res
     loop {
         let now = (state.page.title(), state.page.body(), state.page.question());
         let in_full = useless.checked_rem(REPEAT_AFTER) == Some(0);
-        if in_full && shown.as_ref().map(|shown| (&shown.0, &shown.1)) != Some((&now.0, &now.1)) {
+        if in_full
+            && state.page.is_retold()
+            && shown.as_ref().map(|shown| (&shown.0, &shown.1)) != Some((&now.0, &now.1))
+        {
             writeln!(lines.out, "\n{}", now.0)?;
             blocks(&now.1, lines.out)?;
         }
@@ -70,7 +73,7 @@ fn take<P: Page>(
         }
         Typed::Line(line) => match commands::read(&line, question) {
             Asked::Help => {
-                commands::help_away(out)?;
+                commands::help_away(&state.page.doings(), out)?;
                 return Ok(Turn::Stay);
             }
             Asked::Command(command) => Input::Command(command),

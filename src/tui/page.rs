@@ -73,7 +73,9 @@ impl<'a, P: Page> OnPage<'a, P> {
                 observed(&question, row.map_or("", |row| row.keys), word, leaning)
             }
             Some(Does::Digit | Does::Point) => not_asked("a figure", &question),
-            Some(Does::Do(command)) if row.is_some_and(|row| away(row).is_some()) => {
+            Some(Does::Do(command))
+                if row.is_some_and(|row| away(row, &self.page.page.doings()).is_some()) =>
+            {
                 Meaning::Input(Input::Command(command))
             }
             _ => Meaning::Refused(format!("that key means nothing here. Asked: {}", question.wanted())),

@@ -34,6 +34,7 @@ mod moves;
 mod naive;
 mod office;
 mod office_pty;
+mod office_tools;
 mod plain;
 mod program;
 mod properties;

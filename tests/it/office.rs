@@ -67,6 +67,11 @@ impl<P: Page> AtPage<P> {
         text_of(&self.shown(Theme::colours(), columns, rows).0)
     }
 
+    /// What is seen, white space made one.
+    pub(crate) fn flat(&mut self) -> String {
+        self.text().split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// Both sizes, and that the theme without colour says the same.
     pub(crate) fn snapshot(&mut self, name: &str) {
         for (columns, rows) in [(80, 24), (120, 40)] {
@@ -152,7 +157,7 @@ fn tool(name: &str, serial: &str, calibrated: Option<&str>, operations: u64) -> 
         validity: Validity::NotStated,
         override_reason: None,
     };
-    ToolHere { tool, operations }
+    ToolHere { tool, operations, doubted: None }
 }
 
 fn nothing() -> Known {
@@ -161,6 +166,7 @@ fn nothing() -> Known {
         visits: Vec::new(),
         tools: Vec::new(),
         records: FOLDER.into(),
+        tools_unreadable: None,
         unreadable: Vec::new(),
     }
 }
@@ -249,7 +255,7 @@ fn a_board_shows_its_visits_and_pageup_comes_back() {
 
 #[test]
 fn keys_of_a_visit_mean_nothing_here_and_say_so() {
-    for key in ["c", "x", "j", "t", "=", "0", "9", "<F1><F1>"] {
+    for key in ["c", "x", "j", "=", "0", "9", "<F1><F1>"] {
         let mut page = start(full());
         assert_eq!(page.keys(key), Turn::Stay, "{key}");
         assert!(page.text().contains("START"), "{key}");
@@ -263,6 +269,8 @@ fn keys_of_a_visit_mean_nothing_here_and_say_so() {
     );
     page.keys("Q");
     assert!(page.text().contains("small letters only"), "{}", page.text());
+    assert_eq!(start(full()).keys("t"), Turn::Do(StartDeed::Tools));
+    assert_eq!(said(Start::new(full()), "t\n").1, Turned::Do(StartDeed::Tools));
     for leave in ["q", "<Ctrl-c>", "? <Ctrl-c>"] {
         assert_eq!(start(full()).keys(leave), Turn::Leave, "{leave}");
     }

@@ -128,3 +128,31 @@ fn line_by_line_alone_it_goes_on_too_and_says_how_to_come_back() {
     assert!(pty.end().success());
     assert!(pty.text().contains("To go on: witnessmark --plain --records"), "{}", pty.text());
 }
+
+#[test]
+fn from_start_to_the_tools_and_back_a_tool_is_saved_on_the_one_screen() {
+    let records = left_open();
+    let file = records.path().join("kept").join("tools.ron");
+    let mut pty = alone(&records, &["--tools", file.to_str().unwrap()]);
+    pty.shows(ASKED);
+    pty.types("t");
+    pty.shows("No tool is known yet.");
+    pty.types("1");
+    pty.shows("What do you call it?");
+    pty.types(
+        "driver<Space>E<Enter>IL-5<Enter>11<Enter>0.5<Enter>6<Enter>0.05<Enter><Enter><Enter><Enter><Enter>",
+    );
+    pty.shows("Is this right?");
+    assert!(!file.exists(), "nothing is written before it is said to be right");
+    pty.types("<Enter>");
+    pty.shows("saved: the tool is in the tools file");
+    assert!(std::fs::read_to_string(&file).unwrap().contains("IL-5"));
+    pty.types("q");
+    pty.shows(ASKED);
+    pty.shows("driver E serial IL-5");
+    let sent = String::from_utf8_lossy(&pty.bytes).into_owned();
+    assert_eq!(sent.matches("\u{1b}[?1049h").count(), 1, "the screen is taken once for all pages");
+    pty.types("q");
+    assert!(pty.end().success());
+    assert!(pty.is_usable(), "{}", pty.text());
+}

@@ -6,7 +6,7 @@ mod away;
 mod footer;
 mod takes;
 
-pub use away::{away, away_footer};
+pub use away::{PageDoing, away, away_footer};
 pub use footer::{footer, half_answered};
 pub use takes::Takes;
 

@@ -4,7 +4,7 @@ use super::page::{Page, bottom, left, top};
 use super::words::{width, wrap};
 use super::{footer, walk};
 use crate::session::desk::State;
-use crate::tui::keys::{self, KeyGroup, KeyRow};
+use crate::tui::keys::{self, KeyGroup, KeyRow, PageDoing};
 use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
 
@@ -33,12 +33,12 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
 }
 
 /// Draws the whole screen over a page away from a visit: the keys that mean something there.
-pub(super) fn draw_away(page: &mut Page<'_>, area: Rect, ui: &Ui) {
+pub(super) fn draw_away(page: &mut Page<'_>, area: Rect, doings: &[PageDoing], ui: &Ui) {
     let (rest, _) = bottom(area, 1);
     let mut lines = Vec::new();
     let title =
         |group: KeyGroup| if group == KeyGroup::Move { "going about the pages" } else { group.words() };
-    groups(&mut lines, rest.width, title, keys::away);
+    groups(&mut lines, rest.width, title, |row| keys::away(row, doings));
     lines.extend(licence(rest.width));
     put(page, rest, &lines, ui);
 }

@@ -38,9 +38,10 @@ pub(in crate::tui) fn draw<P: Page>(
     } else {
         let question = state.page.question();
         let (rest, last) = bottom(area, 1);
-        let keys = away_footer(&question, &state.typed, ui);
+        let doings = state.page.doings();
+        let keys = away_footer(&question, &doings, &state.typed, ui);
         if ui.help {
-            help::draw_away(&mut canvas, area, ui);
+            help::draw_away(&mut canvas, area, &doings, ui);
         } else {
             furthest = whole(&mut canvas, rest, state, ui, &question);
         }
