@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// A board file with its warnings told, or every problem in it.
 pub(super) fn load(talk: &mut Talk<'_>, path: &Path) -> Result<ReadBoard, Failure> {
-    let read = board_file::load(path).map_err(|wrong| Failure::Mend(wrong.to_string()))?;
+    let read = board_file::load(path)?;
     if !read.warnings.is_empty() {
         let source = std::fs::read(path).unwrap_or_default();
         let source = String::from_utf8_lossy(&source);
@@ -23,7 +23,7 @@ pub(super) fn load(talk: &mut Talk<'_>, path: &Path) -> Result<ReadBoard, Failur
 
 /// A tools file with its warnings told, or every problem in it.
 fn tools(talk: &mut Talk<'_>, path: &Path, source: &[u8]) -> Result<Toolbox, Failure> {
-    let read = tools_file::load(path, today()).map_err(|wrong| Failure::Mend(wrong.to_string()))?;
+    let read = tools_file::load(path, today())?;
     if !read.warnings.is_empty() {
         let source = String::from_utf8_lossy(source);
         let words = render_warnings(&read.warnings, &path.display().to_string(), &source);

@@ -31,7 +31,7 @@ pub fn place(around: &Surroundings, named: Option<&Path>) -> Option<PathBuf> {
 /// The tools file of this machine; none is an empty toolbox.
 ///
 /// # Errors
-/// [`LoadError`] with the whole message; the person can mend it.
+/// [`LoadError`] with the whole message; a command that stops at it ends with exit code 2.
 pub fn load(around: &Surroundings, named: Option<&Path>) -> Result<ToolsOnDisk<RealStorage>, LoadError> {
     let Some(path) = place(around, named) else {
         let why = io::Error::other("this user has no home folder; name a file with --tools FILE");
@@ -53,8 +53,8 @@ pub struct ToolsOnDisk<S: Storage> {
     path: PathBuf,
     /// Bytes of the file; nothing where there is none.
     found: Option<Vec<u8>>,
-    /// Bytes that a save failed to make durable; they may stand there.
-    tried: Option<Vec<u8>>,
+    /// What saves failed to make durable since: any of it may stand there.
+    tried: Vec<Vec<u8>>,
     read: ReadTools,
 }
 
@@ -113,7 +113,7 @@ impl<S: Storage> ToolsOnDisk<S> {
                 fails(LoadFault::Wrong { source, problems })
             })?,
         };
-        Ok(Self { storage, path, found, tried: None, read })
+        Ok(Self { storage, path, found, tried: Vec::new(), read })
     }
 
     /// The tools as they stand in the file.
@@ -154,7 +154,8 @@ impl<S: Storage> ToolsOnDisk<S> {
         }
         let refused = |why: io::Error| SaveError::Disk(self.path.clone(), why.into());
         let there = there(&self.storage, &self.path).map_err(refused)?;
-        if there != self.found && (self.tried.is_none() || there != self.tried) {
+        let ours = there == self.found || there.as_ref().is_some_and(|there| self.tried.contains(there));
+        if !ours {
             return Err(SaveError::Changed(self.path.clone()));
         }
         let bytes = text.into_bytes();
@@ -163,16 +164,15 @@ impl<S: Storage> ToolsOnDisk<S> {
         match done {
             Ok(()) => {
                 self.found = Some(bytes);
-                self.tried = None;
+                self.tried.clear();
                 self.read.toolbox = toolbox;
                 self.read.warnings.clear();
                 Ok(())
             }
             Err(why) => {
-                // a second failure must not forget what the first may have left there
-                let kept = there.filter(|there| Some(there) == self.tried.as_ref());
-                self.found = kept.or(self.found.take());
-                self.tried = Some(bytes);
+                if !self.tried.contains(&bytes) {
+                    self.tried.push(bytes);
+                }
                 Err(SaveError::Disk(self.path.clone(), why.into()))
             }
         }

@@ -3,6 +3,7 @@
 use super::calibration::{Calibration, Due, Interval};
 use super::exact::Exact;
 use super::names::ToolId;
+use super::reckon::line::required;
 use super::torque::{Torque, Unit, decimal_text, decimal_text_option};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -122,6 +123,8 @@ pub enum NoSetting {
     AboveRange,
     /// A fixed tool made for another value.
     FixedElsewhere,
+    /// Outside the points of its calibration, or no mark lies between them there: nothing is extrapolated.
+    NotCalibratedHere,
 }
 
 impl Tool {
@@ -130,7 +133,17 @@ impl Tool {
     /// # Errors
     /// [`NoSetting`] says on which side it fails.
     pub fn reaches(&self, aim: &Torque) -> Result<(), NoSetting> {
+        self.reaches_exactly(&self.at_the_tool(aim))
+    }
+
+    /// What the tool itself has to give so that the screw gets a torque; another with an adapter.
+    fn at_the_tool(&self, aim: &Torque) -> Exact {
         let aim = aim.exact_in(self.unit);
+        self.lever().map_or_else(|| aim.clone(), |lever| lever.at_the_wrench(&aim))
+    }
+
+    fn reaches_exactly(&self, aim: &Exact) -> Result<(), NoSetting> {
+        let aim = aim.clone();
         if self.kind == ToolKind::Fixed {
             return if aim == Exact::from(self.range.min) { Ok(()) } else { Err(NoSetting::FixedElsewhere) };
         }
@@ -140,20 +153,37 @@ impl Tool {
         if aim > Exact::from(self.range.max) { Err(NoSetting::AboveRange) } else { Ok(()) }
     }
 
-    /// What to set on the scale for a torque: the nearest mark inside the range, a tie away from zero. An
-    /// indicating tool is turned to the aim itself.
+    /// What to set on the scale for a torque: the mark nearest to where the line of its calibration gives it, a tie
+    /// away from zero; the adapter reckoned in. An indicating tool without points is turned to the aim itself.
     ///
     /// # Errors
-    /// As [`Tool::reaches`].
+    /// As [`Tool::reaches`]; and nothing is set outside the points of the calibration.
     pub fn required(&self, aim: &Torque) -> Result<Torque, NoSetting> {
-        self.reaches(aim)?;
-        let exact = aim.exact_in(self.unit);
-        let value = match (self.kind, self.graduation) {
-            (ToolKind::Setting, Some(graduation)) => nearest_mark(&exact, graduation),
-            (ToolKind::Fixed, _) => Some(self.range.min),
-            (ToolKind::Setting, None) | (ToolKind::Indicating, _) => exact.decimal(6),
+        let exact = self.at_the_tool(aim);
+        self.reaches_exactly(&exact)?;
+        let line = self.line();
+        let value = match (self.kind, self.graduation, &line) {
+            (ToolKind::Fixed, ..) => self.range.min,
+            (ToolKind::Setting, Some(graduation), _) | (ToolKind::Indicating, Some(graduation), Some(_)) => {
+                required(&exact, line.as_ref(), graduation).or(Err(NoSetting::NotCalibratedHere))?
+            }
+            (ToolKind::Setting, None, _) | (ToolKind::Indicating, _, _) => {
+                let set = match &line {
+                    Some(line) => line.set_for(&exact).or(Err(NoSetting::NotCalibratedHere))?,
+                    None => exact,
+                };
+                set.decimal(6).ok_or(NoSetting::AboveRange)?
+            }
         };
-        value.map(|value| Torque::new(value, self.unit)).ok_or(NoSetting::AboveRange)
+        Ok(Torque::new(value, self.unit))
+    }
+
+    /// Whether its scale can stand at a setting.
+    ///
+    /// # Errors
+    /// [`NoSetting`] says on which side of its range it lies.
+    pub fn can_stand_at(&self, set: &Torque) -> Result<(), NoSetting> {
+        self.reaches_exactly(&set.exact_in(self.unit))
     }
 
     /// Whether a scale reading agrees with a required setting: within half a graduation, ends included.

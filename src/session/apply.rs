@@ -78,7 +78,10 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
-        Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
+        Fact::Tool(tool) => {
+            let tool = (**tool).clone();
+            visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
+        }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
         Fact::ToolDoubted(doubted) => return take_doubt(visit, &doubted.tool, Some(seq)),
@@ -223,6 +226,7 @@ fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
         Fact::Tool(tool) => {
             if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == tool.id) {
                 held.tool = (**tool).clone();
+                held.put_right = true;
             }
         }
         Fact::Person(person) => {

@@ -3,6 +3,7 @@
 //! Derived, never stored: the tool's validity and both ends of the span may be put right as slips after the torque
 //! was recorded. A limit's verdict is taken from the record and only withheld where the scales cannot carry it.
 
+use super::reckoned::verdict_of;
 use super::span::SpanEnd;
 use super::steps::Step;
 use super::visit::{TerminalIndex, Visit};
@@ -143,7 +144,7 @@ pub fn said_of(visit: &Visit, seq: Seq, torqued: &Torqued) -> TorqueSaid {
     let Some(held) = torqued.tool.as_ref().and_then(|id| visit.tool(id)) else {
         return TorqueSaid { word: TorqueWord::NotAsSet, doubts: vec![TorqueDoubt::ByHand] };
     };
-    let mut word = match torqued.verdict {
+    let mut word = match verdict_of(visit, torqued) {
         Verdict::BySetting => TorqueWord::AsSet,
         Verdict::Pass => TorqueWord::Pass,
         Verdict::ConditionalPass => TorqueWord::ConditionalPass,

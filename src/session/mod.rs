@@ -12,12 +12,14 @@
 mod act;
 mod apply;
 mod as_set;
+mod counts;
 mod decide;
 mod derive;
 pub mod desk;
 mod difference;
 mod index;
 pub mod invariant;
+mod reckoned;
 mod refusal;
 mod running;
 mod span;
@@ -28,6 +30,7 @@ mod visit;
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
+pub use counts::Counts;
 pub use decide::{closing, decide, setting_for};
 pub(crate) use decide::{last_look_stands, shifted_since};
 pub use desk::row::NOTES_KEPT;
@@ -38,4 +41,4 @@ pub use standing::{
     Answered, Informed, Need, OpenWhy, RemarkWhy, Settling, Sign, Standing, Struck, StruckWhy,
 };
 pub use steps::{Step, steps_of};
-pub use visit::{Counts, Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};
+pub use visit::{Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};

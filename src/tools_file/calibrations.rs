@@ -119,9 +119,12 @@ fn points(
         let at = |column| At::Calibration(number, CalibrationAt::Point(which, row, column));
         let Some(keys) = Fields::open(item, "Point", &POINT_KEYS, found) else { continue };
         let nodes = [
-            (Column::Set, keys.need("set", "\"2.00 N.m\", what was set or indicated", found)),
+            (
+                Column::Set,
+                keys.need_said("set", "what was set", "\"2.00 N.m\", what was set or indicated", found),
+            ),
             (Column::Reference, keys.need("reference", "\"2.014 N.m\", the mean reference torque", found)),
-            (Column::W, keys.need("w", "\"2.0 %\", or w: NotStated", found)),
+            (Column::W, keys.need_said("w", "its uncertainty W", "\"2.0 %\", or w: NotStated", found)),
         ];
         let [(_, set), (_, reference), (_, w)] = nodes;
         let set = set.and_then(|node| in_unit(node, "value set", unit, found));

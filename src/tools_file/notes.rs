@@ -27,7 +27,7 @@ pub(super) fn read(
     let retired = keys.get("retired").and_then(|node| {
         let keys = Fields::open(node, "Retired", &["day", "why"], found)?;
         let day = day(&keys, At::Retired(NoteAt::Day), places, found);
-        let why = text(&keys, "why", "reason of the retirement", true, found);
+        let why = text(&keys, ("why", "why"), "reason of the retirement", true, found);
         Some(Retired { day: day?, why: why? })
     });
     // one that could not be read is not one that is not there
@@ -41,8 +41,8 @@ pub(super) fn read(
 fn doubt(node: Node<'_>, number: usize, places: &mut Places, found: &mut Findings) -> Option<Doubt> {
     let keys = Fields::open(node, "Doubt", &["day", "by", "what", "released"], found)?;
     let on = day(&keys, At::Doubt(number, NoteAt::Day), places, found);
-    let by = text(&keys, "by", "name of who doubts it", false, found);
-    let what = text(&keys, "what", "reason of the doubt", true, found);
+    let by = text(&keys, ("by", "who doubts it"), "name of who doubts it", false, found);
+    let what = text(&keys, ("what", "what happened"), "reason of the doubt", true, found);
     let released = keys.get("released").map(|node| release(node, number, places, found));
     let released = match released {
         Some(release) => Some(release?),
@@ -54,17 +54,17 @@ fn doubt(node: Node<'_>, number: usize, places: &mut Places, found: &mut Finding
 fn release(node: Node<'_>, number: usize, places: &mut Places, found: &mut Findings) -> Option<Release> {
     let keys = Fields::open(node, "Released", &["day", "by", "why"], found)?;
     let on = day(&keys, At::Release(number, NoteAt::Day), places, found);
-    let by = text(&keys, "by", "name of who trusts it again", false, found);
-    let why = text(&keys, "why", "reason of the release", true, found);
+    let by = text(&keys, ("by", "who trusts it again"), "name of who trusts it again", false, found);
+    let why = text(&keys, ("why", "why"), "reason of the release", true, found);
     Some(Release { day: on?, by: by?, why: why? })
 }
 
 fn look_back(node: Node<'_>, number: usize, places: &mut Places, found: &mut Findings) -> Option<LookBack> {
     let keys = Fields::open(node, "LookedBack", &["day", "by", "board", "record", "verdict"], found)?;
     let on = day(&keys, At::LookBack(number, NoteAt::Day), places, found);
-    let by = text(&keys, "by", "name of who decided", false, found);
-    let board = text(&keys, "board", "board", false, found);
-    let record = text(&keys, "record", "record", false, found);
+    let by = text(&keys, ("by", "who decided"), "name of who decided", false, found);
+    let board = text(&keys, ("board", "its board"), "board", false, found);
+    let record = text(&keys, ("record", "its record"), "record", false, found);
     let decided = keys.need("verdict", "Stands, DoAgain or Other(\"...\")", found);
     let verdict = decided.and_then(|node| verdict(node, found));
     Some(LookBack { day: on?, by: by?, board: board?, record: record?, verdict: verdict? })
@@ -89,8 +89,14 @@ fn verdict(node: Node<'_>, found: &mut Findings) -> Option<LookBackVerdict> {
     }
 }
 
-fn text(keys: &Fields<'_>, key: &str, what: &str, long: bool, found: &mut Findings) -> Option<String> {
-    let node = keys.need(key, "\"...\"", found)?;
+fn text(
+    keys: &Fields<'_>,
+    (key, said): (&str, &str),
+    what: &str,
+    long: bool,
+    found: &mut Findings,
+) -> Option<String> {
+    let node = keys.need_said(key, said, "\"...\"", found)?;
     if long { remark(node, what, found) } else { name(node, what, found) }
 }
 

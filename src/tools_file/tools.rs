@@ -4,7 +4,7 @@ use super::place::Places;
 use super::{calibrations, notes};
 use crate::domain::calibration::Interval;
 use crate::domain::tool::{Adapter, ToolKind, ToolRange};
-use crate::domain::toolbox::{At, Fault, KnownTool, Toolbox};
+use crate::domain::toolbox::{At, Fault, KnownTool, MONTHS_MAX, Toolbox};
 use crate::domain::torque::{Torque, Unit};
 use crate::written::fields::{self, Fields, count, list, name, word};
 use crate::written::node::{Node, Shape};
@@ -39,8 +39,6 @@ pub(super) const KINDS: [(&str, ToolKind); 3] =
 const LEVER: Measure = Measure { what: "lever", units: &["mm"], more_than: 0, max: 2000 };
 /// Extension of the adapter, to either side at most 2000 mm.
 const EXTENSION: Measure = Measure { what: "extension", units: &["mm"], more_than: -2000, max: 2000 };
-/// Months of an own interval.
-const MONTHS: (u16, u16) = (1, 60);
 
 /// Reads the whole file.
 pub(super) fn toolbox(text: Text<'_>, today: Option<Date>, found: &mut Findings) -> Option<Toolbox> {
@@ -218,8 +216,15 @@ fn range(
     let range = match kind {
         Some(ToolKind::Fixed) => fixed(keys, unit, places, found),
         Some(ToolKind::Setting | ToolKind::Indicating) => marked(keys, unit, places, found),
+        // without a known kind both words may be right
+        None if keys.get("value").is_some() && keys.get("range").is_some() => None,
+        None if keys.get("value").is_some() => fixed(keys, unit, places, found),
+        None if keys.get("range").is_some() => marked(keys, unit, places, found),
         None => None,
     };
+    if kind.is_none() {
+        places.unread(At::Range);
+    }
     range.unwrap_or_else(|| {
         places.unread(At::Range);
         places.unread(At::Graduation);
@@ -284,7 +289,7 @@ fn adapter(node: Node<'_>, found: &mut Findings) -> Option<Adapter> {
 
 fn interval(node: Node<'_>, found: &mut Findings) -> Option<Interval> {
     let keys = Fields::open(node, "Interval", &["months", "operations"], found)?;
-    let months = keys.get("months").map(|node| count(node, "the number of months", MONTHS, found));
+    let months = keys.get("months").map(|node| count(node, "the number of months", (1, MONTHS_MAX), found));
     let operations = keys.get("operations").map(|node| number(node, "the number of operations", found));
     if months == Some(None) || operations == Some(None) {
         return None;

@@ -31,7 +31,7 @@ impl<'a> Fields<'a> {
             Shape::Struct(word, fields) if word.is_empty() || word == name => {
                 Some(Self::checked(node, name, fields, known, found))
             }
-            Shape::Tuple("", items) if items.is_empty() => {
+            Shape::Tuple(word, items) if items.is_empty() && (word.is_empty() || word == name) => {
                 Some(Self::checked(node, name, Vec::new(), known, found))
             }
             other => {
@@ -89,9 +89,20 @@ impl<'a> Fields<'a> {
 
     /// The value of a key that must be there; `example` is what could stand behind the colon.
     pub(crate) fn need(&self, key: &str, example: &str, found: &mut Findings) -> Option<Node<'a>> {
+        self.need_said(key, &format!("its {}", key.replace('_', " ")), example, found)
+    }
+
+    /// As [`Fields::need`], for keys that are no nouns; `said` is what the struct does not say without it.
+    pub(crate) fn need_said(
+        &self,
+        key: &str,
+        said: &str,
+        example: &str,
+        found: &mut Findings,
+    ) -> Option<Node<'a>> {
         let value = self.get(key);
         if value.is_none() && !self.meant.contains(&key) {
-            let reason = format!("this {} does not say its {}", self.name, key.replace('_', " "));
+            let reason = format!("this {} does not say {said}", self.name);
             found.wrong(self.head.clone(), reason, format!("add {key}: {example}"));
         }
         value

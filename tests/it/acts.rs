@@ -199,7 +199,11 @@ pub(crate) fn opening(rehearsal: bool, own_tolerance: Option<u32>) -> Act {
         certificate: String::new(),
         board: board(),
         board_sha256: "0".repeat(64),
-        decision_rule: DecisionRule::SimpleAcceptance,
+        decision_rule: match own_tolerance {
+            None => DecisionRule::GuardedFourWords,
+            Some(even) if even % 2 == 0 => DecisionRule::GuardedTwoWords,
+            Some(_) => DecisionRule::SimpleAcceptance,
+        },
         own_tolerance: own_tolerance.map(|percent| OwnTolerance(percent.into())),
     }))
 }

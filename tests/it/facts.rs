@@ -348,6 +348,11 @@ fn some_torqued(dice: &mut Dice) -> Torqued {
         serial: dice.perhaps(Dice::text),
         span: dice.perhaps(|_| "A1".into()),
         result,
+        applied: dice.perhaps(|d| AppliedTorque {
+            value: d.decimal(),
+            unit: d.pick(&Unit::ALL),
+            w: d.perhaps(Dice::decimal),
+        }),
         turned: dice.perhaps(|_| Turned::Moved),
         aim: dice.perhaps(Dice::torque),
         required: dice.perhaps(Dice::torque),

@@ -484,10 +484,20 @@ impl<'a> Terminal<'a> {
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
         let why = text(&result["not_clicked"]["why"]);
         let (mut good, mut over) = (why.is_empty(), false);
-        if let Some(reading) = result["reading"].as_object() {
-            let read = torque(text(&reading["value"]), text(&reading["unit"]));
-            over = limit("upper").is_some_and(|upper| read > upper);
-            good = over || limit("lower").is_none_or(|lower| read >= lower);
+        if !result["reading"].is_null() {
+            let applied = torque(text(&body["applied"]["value"]), text(&body["applied"]["unit"]));
+            let fails = ["fail", "conditional_fail"].contains(&text(&body["verdict"]));
+            let outside = limit("upper").is_some_and(|upper| applied > upper)
+                || limit("lower").is_some_and(|lower| applied < lower);
+            // a guard band with two words fails inside the limits too
+            let guarded = self.record.lines[0]["fact"]["opened"]["decision_rule"] == "guarded_two_words";
+            assert!(fails == outside || (fails && guarded), "{body}");
+            over = fails
+                && match (limit("lower"), limit("upper")) {
+                    (Some(lower), Some(upper)) => &applied - lower >= upper - &applied,
+                    (lower, _) => lower.is_none(),
+                };
+            good = over || !fails;
         }
         // a start put right as a slip later: it stood wrong when this was tightened
         let start = self.record.start(body).map_or(0, |scale| self.record.stands(scale));

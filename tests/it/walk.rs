@@ -22,6 +22,9 @@ impl Walk {
         walk.ok(&opening(false, Some(6)));
         walk.ok(&beginning(SessionCause::Opened));
         for tool in tools() {
+            // these walks name settings: no tool is corrected
+            let mut tool = tool;
+            tool.calibrations.iter_mut().for_each(|calibration| calibration.as_left.clear());
             walk.ok(&Act::StateTool(Box::new(tool)));
         }
         walk.ok(&gate(SourceState::Dead, None));

@@ -3,7 +3,7 @@
 use crate::domain::conductor::{AluminiumCare, Preparation};
 use crate::domain::limits::Limits;
 use crate::domain::names::{ConductorName, SpanId, TerminalName, ToolId};
-use crate::domain::torque::{Torque, Unit, decimal_text};
+use crate::domain::torque::{Torque, Unit, decimal_text, decimal_text_option};
 use crate::domain::verdict::Verdict;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -171,6 +171,21 @@ pub enum Turned {
     Moved,
 }
 
+/// What was really applied, as it was reckoned when it was judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AppliedTorque {
+    /// How much, rounded to 9 digits after the point.
+    #[serde(with = "decimal_text")]
+    pub value: Decimal,
+    /// Unit of both.
+    pub unit: Unit,
+    /// Half-width of the interval that covers 95.45 % of its error, rounded likewise; nothing where nothing is stated
+    /// of it.
+    #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
+    pub w: Option<Decimal>,
+}
+
 /// A screw was tightened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -198,6 +213,9 @@ pub struct Torqued {
     pub span: Option<SpanId>,
     /// What the tool said.
     pub result: TorqueResult,
+    /// What was really applied, as far as it is reckoned; nothing where the tool did not speak.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub applied: Option<AppliedTorque>,
     /// Settle rounds: whether the screw turned.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned: Option<Turned>,

@@ -4,24 +4,8 @@ use super::fault::{At, CalibrationAt, Column, Which};
 use super::{KnownTool, Toolbox};
 use crate::domain::calibration::{Calibration, CalibrationPoint};
 use crate::domain::exact::Exact;
+use crate::domain::reckon::class_limit::{ToolClass, named};
 use crate::domain::tool::ToolKind;
-
-/// Types and classes of ISO 6789 and the kind of tool they stand for (`iso6789_tool_deviation.csv`; mostly from memory
-/// there).
-const CLASSES: [(&str, ToolKind); 12] = [
-    ("I A", ToolKind::Indicating),
-    ("I B", ToolKind::Indicating),
-    ("I C", ToolKind::Indicating),
-    ("I D", ToolKind::Indicating),
-    ("I E", ToolKind::Indicating),
-    ("II A", ToolKind::Setting),
-    ("II B", ToolKind::Fixed),
-    ("II C", ToolKind::Fixed),
-    ("II D", ToolKind::Setting),
-    ("II E", ToolKind::Fixed),
-    ("II F", ToolKind::Fixed),
-    ("II G", ToolKind::Setting),
-];
 
 /// One thing to be told, and where.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,14 +89,14 @@ impl Advice {
     }
 }
 
-/// Type and class in one way of writing: `Type II, class D` as `II D`.
-fn plain_class(class: &str) -> String {
-    let upper = class.to_uppercase().replace([',', ';', '-', '/'], " ");
-    upper
-        .split_whitespace()
-        .filter(|word| !matches!(*word, "TYPE" | "CLASS" | "ISO" | "6789"))
-        .collect::<Vec<_>>()
-        .join(" ")
+/// The kind of tool that a class of ISO 6789 stands for. One without a graduation cannot be read: it is entered as
+/// fixed, at the value it was set to.
+fn kind_of(class: &ToolClass) -> ToolKind {
+    match (class.tool_type, class.letter) {
+        ("I", _) => ToolKind::Indicating,
+        (_, 'B' | 'C' | 'E' | 'F') => ToolKind::Fixed,
+        _ => ToolKind::Setting,
+    }
 }
 
 impl KnownTool {
@@ -121,11 +105,10 @@ impl KnownTool {
     pub fn advice(&self) -> Vec<Advice> {
         let mut all = Vec::new();
         if let Some(class) = &self.class {
-            let class = plain_class(class);
-            match CLASSES.iter().find(|(known, _)| *known == class) {
+            match named(class).map(|class| kind_of(&class)) {
                 None => all.push(Advice { at: At::Class, advised: Advised::UnknownClass }),
-                Some((_, kind)) if *kind != self.kind => {
-                    all.push(Advice { at: At::Class, advised: Advised::ClassOfAnotherKind(*kind) });
+                Some(kind) if kind != self.kind => {
+                    all.push(Advice { at: At::Class, advised: Advised::ClassOfAnotherKind(kind) });
                 }
                 Some(_) => {}
             }

@@ -4,11 +4,12 @@ use super::fault::{
     At, CalibrationAt, Column, DayWrong, Fault, NoteAt, PointWrong, StatedWrong, Which, Wrong,
 };
 use super::{
-    CALIBRATIONS_MAX, DOUBTS_MAX, KnownTool, LOOKS_BACK_MAX, LookBackVerdict, OPERATIONS_MAX, POINTS_MAX,
-    TOOLS_MAX, Toolbox,
+    CALIBRATIONS_MAX, DOUBTS_MAX, KnownTool, LOOKS_BACK_MAX, LookBackVerdict, MONTHS_MAX, OPERATIONS_MAX,
+    POINTS_MAX, TOOLS_MAX, Toolbox,
 };
 use crate::domain::calibration::{Calibration, CalibrationPoint};
 use crate::domain::exact::Exact;
+use crate::domain::reckon;
 use crate::domain::text::{NAME_COLUMNS, REMARK_COLUMNS, checked};
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::{Torque, Unit};
@@ -17,8 +18,6 @@ use rust_decimal::Decimal;
 
 /// Highest marked value of a tool for this work, N.m. Our choice: what a file may state at most.
 pub(super) const RANGE_MAX_NM: i64 = 500;
-/// Longest own interval, months. Our choice.
-pub(super) const MONTHS_MAX: u16 = 60;
 /// Longest own interval, operations. Our choice: twenty times the usual one.
 pub(super) const EVERY_MAX: u64 = 100_000;
 /// Greatest relative expanded uncertainty, per cent. Our choice: five times the widest class limit of ISO 6789; more
@@ -33,6 +32,8 @@ const FIRST_DAY: Date = date(1950, 1, 1);
 struct Judge {
     today: Option<Date>,
     faults: Vec<Fault>,
+    /// The range of the tool cannot be: no point is then held against it.
+    no_range: bool,
 }
 
 impl KnownTool {
@@ -40,7 +41,7 @@ impl KnownTool {
     /// given.
     #[must_use]
     pub fn faults(&self, today: Option<Date>) -> Vec<Fault> {
-        let mut judge = Judge { today, faults: Vec::new() };
+        let mut judge = Judge { today, faults: Vec::new(), no_range: false };
         judge.name(At::Name, "name", &self.name);
         judge.name(At::Serial, "serial number", &self.serial);
         if let Some(class) = &self.class {
@@ -136,6 +137,7 @@ impl Judge {
         } else if max > Torque::new(Decimal::from(RANGE_MAX_NM), Unit::NewtonMetre) {
             self.stated(At::Range, StatedWrong::RangeBeyond(max));
         }
+        self.no_range = self.faults.iter().any(|fault| fault.at == At::Range);
         match (fixed, tool.graduation) {
             (false, None) => self.stated(At::Graduation, StatedWrong::NoGraduation),
             (true, Some(_)) => self.stated(At::Graduation, StatedWrong::FixedGraduation),
@@ -154,9 +156,8 @@ impl Judge {
         self.name(At::Adapter, "name of the adapter", &adapter.what);
         let most = Decimal::from(LEVER_MAX_MM);
         let (lever_mm, extension_mm) = (adapter.lever_mm, adapter.extension_mm);
-        // further back than the grip, the lever would be nothing or turn the other way
-        let back = &Exact::from(lever_mm) + &Exact::from(extension_mm) <= Exact::zero();
-        if lever_mm <= Decimal::ZERO || lever_mm > most || extension_mm > most || back {
+        let none = reckon::adapter::Adapter::new(lever_mm, extension_mm).is_err();
+        if none || lever_mm > most || extension_mm > most {
             self.stated(At::Adapter, StatedWrong::Lever { lever_mm, extension_mm });
         }
     }
@@ -223,7 +224,7 @@ impl Judge {
         let date = date?;
         if let Some((earlier, used)) = before {
             if date < earlier {
-                let wrong = DayWrong::Before { day: date, what: "calibration before it", earlier };
+                let wrong = DayWrong::Before { day: date, what: "calibration listed above it,", earlier };
                 self.wrong(at(CalibrationAt::Date), Wrong::Day(wrong));
             } else if let Some(first_use) = used.filter(|used| *used > date) {
                 let wrong = DayWrong::UsedAfterNext { first_use, next: date };
@@ -258,6 +259,7 @@ impl Judge {
     fn points(&mut self, number: usize, which: Which, points: &[CalibrationPoint], tool: &KnownTool) {
         let table = At::Calibration(number, CalibrationAt::Points(which));
         self.count(table, "points", points.len(), POINTS_MAX);
+        let no_range = self.no_range;
         let mut before: Option<&CalibrationPoint> = None;
         for (row, point) in points.iter().enumerate() {
             let mut wrong = |column, wrong| {
@@ -265,7 +267,7 @@ impl Judge {
                 self.wrong(at, Wrong::Point(wrong));
             };
             let torque = |value| Torque::new(value, tool.unit);
-            if point.set < tool.range.min || point.set > tool.range.max {
+            if !no_range && (point.set < tool.range.min || point.set > tool.range.max) {
                 let (min, max) = (tool.range.min, tool.range.max);
                 wrong(Column::Set, PointWrong::OutsideRange { set: torque(point.set), min, max });
             }
@@ -277,15 +279,17 @@ impl Judge {
             {
                 wrong(Column::W, PointWrong::W(w));
             }
-            if let Some(last) = before {
-                for (column, earlier, this) in
-                    [(Column::Set, last.set, point.set), (Column::Reference, last.reference, point.reference)]
-                {
-                    if this <= earlier {
-                        let (before, this) = (torque(earlier), torque(this));
-                        wrong(column, PointWrong::NotIncreasing { column, before, this });
-                    }
-                }
+            // where a point stands at a wrong place, its reference torque says nothing more
+            let falls = before.and_then(|last| {
+                let columns = [
+                    (Column::Set, last.set, point.set),
+                    (Column::Reference, last.reference, point.reference),
+                ];
+                columns.into_iter().find(|(_, earlier, this)| this <= earlier)
+            });
+            if let Some((column, earlier, this)) = falls {
+                let (before, this) = (torque(earlier), torque(this));
+                wrong(column, PointWrong::NotIncreasing { column, before, this });
             }
             before = Some(point);
         }

@@ -15,7 +15,7 @@ pub use advice::{Advice, Advised};
 pub use change::Refused;
 pub use fault::{At, CalibrationAt, Column, DayWrong, Fault, NoteAt, PointWrong, StatedWrong, Which, Wrong};
 
-use super::calibration::{Calibration, Due, Interval};
+use super::calibration::{Calibration, Due, Interval, Running};
 use super::names::ToolId;
 use super::tool::{Adapter, Tool, ToolKind, ToolRange, Validity};
 use super::torque::Unit;
@@ -32,6 +32,8 @@ pub const POINTS_MAX: usize = 20;
 pub const DOUBTS_MAX: usize = 60;
 /// Most verdicts looking back on what a tool did. Our choice: one a record.
 pub const LOOKS_BACK_MAX: usize = 1_000;
+/// Longest own interval, months. Our choice.
+pub const MONTHS_MAX: u16 = 60;
 /// Most operations that can be stated. Our choice: two hundred times what a calibration is good for.
 pub const OPERATIONS_MAX: u64 = 1_000_000;
 
@@ -67,11 +69,11 @@ pub struct KnownTool {
     pub operations: Option<u64>,
     /// Calibrations, oldest first; empty = not stated.
     pub calibrations: Vec<Calibration>,
-    /// When it was doubted, oldest first.
+    /// When it was doubted, in the order in which that was noted.
     pub doubts: Vec<Doubt>,
     /// When and why it was retired, where it was.
     pub retired: Option<Retired>,
-    /// What was decided about work done with it, oldest first.
+    /// What was decided about work done with it, in the order in which that was noted.
     pub looks_back: Vec<LookBack>,
 }
 
@@ -156,7 +158,8 @@ impl LookBackVerdict {
 
 impl KnownTool {
     /// The tool as stated in a visit, by its letter there and whether it was good on that day. Its whole history of
-    /// calibrations goes with it, because a record stands alone; operations of other records are the caller's to add.
+    /// calibrations goes with it, because a record stands alone; but none where the last names no certificate, for that
+    /// counts as not stated. Operations of other records are the caller's to add.
     #[must_use]
     pub fn in_visit(&self, id: ToolId, validity: Validity) -> Tool {
         Tool {
@@ -170,7 +173,7 @@ impl KnownTool {
             graduation: self.graduation,
             adapter: self.adapter.clone(),
             interval: self.interval,
-            calibrations: self.calibrations.clone(),
+            calibrations: if self.stated().is_some() { self.calibrations.clone() } else { Vec::new() },
             operations_before: self.operations,
             operations_recorded: None,
             validity,
@@ -178,16 +181,31 @@ impl KnownTool {
         }
     }
 
-    /// The calibration that holds now.
+    /// The last calibration.
     #[must_use]
     pub fn calibration(&self) -> Option<&Calibration> {
         self.calibrations.last()
     }
 
-    /// When the calibration that holds now ends.
+    /// The last calibration, where it names a certificate; one that names none counts as not stated, for nobody could
+    /// follow a bare day, and what an older one said need no longer hold.
+    #[must_use]
+    pub fn stated(&self) -> Option<&Calibration> {
+        self.calibration().filter(|calibration| calibration.certificate.is_some())
+    }
+
+    /// When the calibration that holds now ends; nothing where none is stated.
     #[must_use]
     pub fn due(&self) -> Option<Due> {
-        self.calibration().and_then(|calibration| calibration.due(self.interval))
+        self.stated().and_then(|calibration| calibration.due(self.interval))
+    }
+
+    /// Where its calibration stands on a day, given the operations that records hold since its first use; those stated
+    /// are added here. Nothing where none is stated.
+    #[must_use]
+    pub fn running(&self, day: Date, recorded: u64) -> Option<Running> {
+        let done = self.operations.unwrap_or(0).saturating_add(recorded);
+        self.due().map(|due| due.stands(day, done))
     }
 
     /// The last doubt that stands: neither taken back nor followed by a calibration on a later day.
@@ -197,7 +215,7 @@ impl KnownTool {
         self.doubts.iter().rev().find(|doubt| doubt.stands(calibrated))
     }
 
-    /// The day of the calibration that holds now.
+    /// The day of the last calibration.
     fn calibrated_on(&self) -> Option<Date> {
         self.calibration().and_then(|calibration| calibration.date.parse().ok())
     }

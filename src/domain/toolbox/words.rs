@@ -1,8 +1,8 @@
 //! How a fault is said: what was found and what is allowed, and what to do.
 
-use super::check::{EVERY_MAX, LEVER_MAX_MM, MONTHS_MAX, RANGE_MAX_NM, W_MAX_PERCENT};
+use super::check::{EVERY_MAX, LEVER_MAX_MM, RANGE_MAX_NM, W_MAX_PERCENT};
 use super::fault::{At, CalibrationAt, Column, DayWrong, Fault, PointWrong, StatedWrong, Which, Wrong};
-use super::{OPERATIONS_MAX, Refused};
+use super::{MONTHS_MAX, OPERATIONS_MAX, Refused};
 use std::fmt;
 
 impl Fault {
@@ -62,9 +62,7 @@ impl StatedWrong {
                 "write the lowest marked value first; a tool made or locked for one value is Fixed",
             ),
             Self::RangeBeyond(max) => texts(
-                format!(
-                    "it cannot reach {max} at a distribution board; at most {RANGE_MAX_NM} N.m are allowed"
-                ),
+                format!("its range goes up to {max}; at most {RANGE_MAX_NM} N.m are allowed"),
                 "look for a lost decimal point or a wrong unit (250 cN.m is 2.5 N.m)",
             ),
             Self::FixedRange(min, max) => texts(
@@ -126,7 +124,7 @@ impl DayWrong {
                 "look at the year and month; what has not happened yet is not entered",
             ),
             Self::Before { day, what: other, earlier } => texts(
-                format!("the {what} is {day}, before the {other} on {earlier}"),
+                format!("the {what} is {day}, before the {other} of {earlier}"),
                 "look at both days; the oldest stands first",
             ),
             Self::UsedAfterNext { first_use, next } => texts(

@@ -29,9 +29,6 @@ pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
     if open.visit != crate::domain::record::VisitKind::First {
         return Err(Refusal::LaterVersion("a revisit or an audit"));
     }
-    if open.decision_rule != crate::domain::verdict::DecisionRule::SimpleAcceptance {
-        return Err(Refusal::LaterVersion("a decision rule with a guard band"));
-    }
     if open.own_tolerance.is_some_and(|own| own.0 <= Decimal::ZERO || own.0 > Decimal::from(50)) {
         return Err(Refusal::BadQuantity("own tolerance: more than 0 and at most 50 per cent".into()));
     }
@@ -262,7 +259,7 @@ pub(super) fn begin_span(visit: &Visit, id: &ToolId, required: Torque, read: Tor
         return Err(Refusal::ResultNotOfTool("an indicating tool has no setting to read back"));
     }
     checked_reading(&read)?;
-    held.tool.reaches(&required).map_err(|why| {
+    held.tool.can_stand_at(&required).map_err(|why| {
         Refusal::OutOfRange(id.clone(), super::torque::no_setting(&held.tool, &required, why))
     })?;
     if let Some(span) = visit.running_span(id) {
@@ -315,7 +312,7 @@ pub(super) fn end_span(
     })];
     if let Some(next) = next
         && held.tool.agrees(&read, &next.required)
-        && held.tool.reaches(&next.required).is_ok()
+        && held.tool.can_stand_at(&next.required).is_ok()
         && held.doubted.is_none()
         && calibration_holds(visit, &held.tool).is_ok()
     {

@@ -141,6 +141,8 @@ fn stated_tool(form: &Form, state: &State) -> Next {
             "Type and class of ISO 6789 as printed, such as II D (nothing if not stated):",
             Answers::Text { columns: NAME_COLUMNS, optional: true },
         )
+        .offering_if(offer("II D"))
+        .hint("Its limit is taken for the error of the tool. Not stated: a range or tolerance is passed only with remark.")
     );
     let calibrations = match calibration(form, state) {
         Ok(stated) => stated,
