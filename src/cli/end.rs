@@ -104,9 +104,9 @@ fn command(record: &Path, after: &After<'_>) -> String {
     // without the file of the board the visit is chosen from those left open
     if let Some(board) = &after.board {
         words.extend(["walk".to_owned(), quoted(board)]);
-        if after.face.plain {
-            words.push("--plain".into());
-        }
+    }
+    if after.face.plain {
+        words.push("--plain".into());
     }
     // a record that was saved elsewhere is found where it was saved
     let moved = record.parent().filter(|_| !record.starts_with(&after.records));

@@ -8,10 +8,13 @@ mod end;
 mod failure;
 mod intact;
 mod keeper;
+mod known;
 mod overview;
+mod pages;
 mod places;
 mod print;
 pub mod toolbox;
+mod tools;
 mod visit;
 
 pub use places::Surroundings;
@@ -34,7 +37,9 @@ struct Typed {
     #[command(subcommand)]
     what: Option<What>,
     #[command(flatten)]
-    records: Records,
+    face: Face,
+    #[command(flatten)]
+    tools: ToolsNamed,
 }
 
 #[derive(Debug, Args)]
@@ -45,7 +50,7 @@ struct Records {
 }
 
 #[derive(Debug, Args)]
-struct Tools {
+struct ToolsNamed {
     /// Tools file, instead of the usual one (see `places`)
     #[arg(long, value_name = "FILE")]
     tools: Option<PathBuf>,
@@ -75,6 +80,13 @@ enum What {
         board: Option<PathBuf>,
         #[command(flatten)]
         face: Face,
+    },
+    /// Look at the torque tools: add, calibrate, doubt, retire; what was done with a tool that is in question
+    Tools {
+        #[command(flatten)]
+        face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
     /// Read board files and tools files and name everything that is wrong in them
     Check {
@@ -109,7 +121,7 @@ enum What {
         #[command(flatten)]
         records: Records,
         #[command(flatten)]
-        tools: Tools,
+        tools: ToolsNamed,
     },
 }
 
@@ -148,25 +160,63 @@ fn run(arguments: impl IntoIterator<Item = OsString>, talk: &mut Talk<'_>) -> u8
 }
 
 impl What {
+    /// The face of the command; nothing for commands that only print.
+    fn face_mut(&mut self) -> Option<&mut Face> {
+        match self {
+            Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => Some(face),
+            Self::Appendix { .. }
+            | Self::Places { .. }
+            | Self::Check { .. }
+            | Self::Intact { .. }
+            | Self::Example { .. } => None,
+        }
+    }
+
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Walk { face, .. } | Self::Rehearse { face, .. } => Some(&mut face.records.records),
+            Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => {
+                Some(&mut face.records.records)
+            }
             Self::Appendix { records, .. } | Self::Places { records, .. } => Some(&mut records.records),
             Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
         }
     }
 }
 
+impl What {
+    /// Where the tools file of the command stands; nothing for commands that look at none.
+    fn tools_mut(&mut self) -> Option<&mut Option<PathBuf>> {
+        match self {
+            Self::Tools { tools, .. } | Self::Places { tools, .. } => Some(&mut tools.tools),
+            Self::Walk { .. }
+            | Self::Rehearse { .. }
+            | Self::Appendix { .. }
+            | Self::Check { .. }
+            | Self::Intact { .. }
+            | Self::Example { .. } => None,
+        }
+    }
+}
+
 fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
-    // `--records` may stand before the command as well as behind it.
+    // `--records`, `--tools` and `--plain` may stand before the command as well as behind it.
     if let Some(Some(records)) = typed.what.as_mut().map(What::records_mut)
         && records.is_none()
     {
-        records.clone_from(&typed.records.records);
+        records.clone_from(&typed.face.records.records);
+    }
+    if let Some(face) = typed.what.as_mut().and_then(What::face_mut) {
+        face.plain |= typed.face.plain;
+    }
+    if let Some(Some(tools)) = typed.what.as_mut().map(What::tools_mut)
+        && tools.is_none()
+    {
+        tools.clone_from(&typed.tools.tools);
     }
     match typed.what {
-        None => overview::start(talk, typed.records.records.as_deref()),
+        None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
+        Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),

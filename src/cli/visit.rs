@@ -3,7 +3,7 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Records, Talk, board};
+use super::{Face, PROGRAM, Talk, board};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
 use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
@@ -36,8 +36,13 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
 }
 
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
-pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path>) -> Result<(), Failure> {
-    let records = talk.around.records(named)?;
+pub(super) fn go_on_with(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    found: &Archive,
+    face: &Face,
+) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
     let record = read(&RealStorage, &entry.path)?;
     let visit = replay(&record.lines);
     let opened = visit.opened().zip(visit.board());
@@ -50,9 +55,9 @@ pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path
     };
     let file = ReadBoard { board, sha256, warnings: Vec::new() };
     let clock = Clock::start();
-    let face = Face { plain: false, records: Records { records: named.map(Path::to_path_buf) } };
-    let after = After { records, board: None, rehearsal: false, face: &face };
-    let start = start(&file, false, face_words(talk, &face))?;
+    let after = After { records, board: None, rehearsal: false, face };
+    let mut start = start(&file, false, face_words(talk, face))?;
+    offers(found, &file, Some(&entry.id), &mut start);
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }

@@ -10,7 +10,7 @@ use super::read::{End, Record, read};
 use super::storage::Storage;
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
-use crate::domain::record::{Fact, VisitKind};
+use crate::domain::record::{Fact, Outcome, VisitKind};
 use crate::domain::tool::Tool;
 use std::collections::BTreeMap;
 use std::io;
@@ -38,6 +38,8 @@ pub struct Entry {
     pub opened: Moment,
     /// How it ends.
     pub end: End,
+    /// Where its terminals stood when it was closed, in board order; of one that is not closed, nothing.
+    pub outcomes: Vec<Outcome>,
     /// Whole lines.
     pub lines: u64,
     /// Link of the last line; of a closed record, the closing link.
@@ -171,11 +173,19 @@ fn entry(path: &Path, record: &Record) -> Option<Entry> {
         rehearsal: opened.rehearsal,
         opened: first.time,
         end: record.end,
+        outcomes: outcomes(record),
         lines: u64::try_from(record.lines.len()).unwrap_or(u64::MAX),
         link: record.link.hex(),
         tools: tools(record),
         operations: operations(record),
     })
+}
+
+fn outcomes(record: &Record) -> Vec<Outcome> {
+    match record.lines.last().map(|line| &line.fact) {
+        Some(Fact::Closed(closed)) => closed.outcomes.iter().map(|terminal| terminal.outcome).collect(),
+        _ => Vec::new(),
+    }
 }
 
 fn operations(record: &Record) -> Operations {

@@ -64,7 +64,6 @@ fn what_was_typed_wrong_is_told_on_the_error_stream_with_exit_code_2() {
         &["walk", "a.ron", "b.ron"],
         &["check"],
         &["intact"],
-        &["--plain"],
         &["walk", text(&missing), "--plain"],
         &["walk", folder],
         &["rehearse", text(&missing)],
@@ -90,7 +89,7 @@ fn help_and_version_are_no_errors() {
     let version = run(&["--version"], home.path(), nothing()).expect(0);
     assert_eq!(version.out, format!("witnessmark {}\n", env!("CARGO_PKG_VERSION")));
     let help = run(&["--help"], home.path(), nothing()).expect(0);
-    for command in ["walk", "rehearse", "check", "appendix", "intact", "example", "places"] {
+    for command in ["walk", "rehearse", "tools", "check", "appendix", "intact", "example", "places"] {
         assert!(help.out.contains(&format!("\n  {command} ")), "{}", help.out);
         assert_eq!(run(&[command, "--help"], home.path(), nothing()).expect(0).err, "");
     }

@@ -202,7 +202,7 @@ fn is_solid(cell: &Cell) -> bool {
 }
 
 /// The cells as text, solid cells as `#`, the cursor as `_`; then every reversed text, because text shows no style.
-fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
+pub(crate) fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
     let mut text = String::new();
     let mut reversed: Vec<String> = Vec::new();
     for y in 0..cells.area.height {
@@ -601,7 +601,7 @@ fn stands_large(cells: &Buffer, figure: &str) -> bool {
     })
 }
 
-fn text_of(cells: &Buffer) -> String {
+pub(crate) fn text_of(cells: &Buffer) -> String {
     let rows = (0..cells.area.height)
         .map(|y| (0..cells.area.width).map(|x| cells[(x, y)].symbol()).collect::<String>());
     rows.collect::<Vec<_>>().join("\n")

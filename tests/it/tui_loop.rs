@@ -15,7 +15,7 @@ use witnessmark::board_file;
 use witnessmark::domain::record::{Fact, SessionCause};
 use witnessmark::session::desk::{Left, Stamp, State};
 use witnessmark::tui::ui::Ui;
-use witnessmark::tui::{Guard, Happening, Keyboard, Loop, Modes, Screen, Source, TuiError};
+use witnessmark::tui::{Guard, Happening, Keyboard, Loop, Modes, Screen, Source, TuiError, Walk};
 
 /// Events from a list, a second apart unless a pause is named.
 struct Listed {
@@ -90,19 +90,17 @@ fn run(state: State, source: &mut Listed) -> Ran {
     let mut memory = Memory::default();
     let mut notes = Notes::default();
     let frames = Cell::new(0);
-    let ended = Loop {
-        terminal: &mut terminal,
-        screen: &mut notes,
-        source,
-        recorder: &mut memory,
-        draw: &|frame, state, ui| {
-            frames.set(frames.get() + 1);
-            question_only(frame, state, ui);
-        },
-        least: (0, 0),
+    let draw = |frame: &mut Frame<'_>, state: &State, ui: &Ui| {
+        frames.set(frames.get() + 1);
+        question_only(frame, state, ui);
+    };
+    let ended = Loop { terminal: &mut terminal, screen: &mut notes, source, least: (0, 0) }.run(Walk {
+        state,
         keyboard: Keyboard::default(),
-    }
-    .run(state);
+        recorder: &mut memory,
+        draw: &draw,
+    });
+    let ended = ended.map(|walk| walk.state);
     Ran { ended, memory, terminal, notes: notes.all(), frames: frames.get() }
 }
 

@@ -20,6 +20,7 @@ mod words;
 
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
+pub(crate) use question::choice;
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
 pub use route::{Pass, settings_by_order};
 pub use step::{drive, step};
