@@ -73,6 +73,8 @@ enum What {
         board: PathBuf,
         #[command(flatten)]
         face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
     /// Practise on a demo board (or your own) with an invented tool; it never counts
     Rehearse {
@@ -188,9 +190,10 @@ impl What {
     /// Where the tools file of the command stands; nothing for commands that look at none.
     fn tools_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Tools { tools, .. } | Self::Places { tools, .. } => Some(&mut tools.tools),
-            Self::Walk { .. }
-            | Self::Rehearse { .. }
+            Self::Walk { tools, .. } | Self::Tools { tools, .. } | Self::Places { tools, .. } => {
+                Some(&mut tools.tools)
+            }
+            Self::Rehearse { .. }
             | Self::Appendix { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
@@ -217,7 +220,7 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
     match typed.what {
         None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
         Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
-        Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
+        Some(What::Walk { board, face, tools }) => visit::walk(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),
         Some(What::Appendix { of, ascii, records }) => {

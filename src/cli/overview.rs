@@ -68,7 +68,7 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
         }
     })?;
     match chosen {
-        Some((entry, found)) => visit::go_on_with(talk, &entry, &found, face),
+        Some((entry, found)) => visit::go_on_with(talk, &entry, &found, face, tools_named),
         None => Ok(()),
     }
 }

@@ -3,10 +3,12 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Talk, board};
+use super::{Face, PROGRAM, Talk, board, toolbox};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
+use crate::domain::names::ToolId;
 use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
+use crate::domain::tool::Validity;
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
@@ -18,7 +20,12 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// `walk BOARD`
-pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
+pub(super) fn walk(
+    talk: &mut Talk<'_>,
+    path: &Path,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = board::load(talk, path)?;
     let found = archive::scan(&RealStorage, &records, false)?;
@@ -26,7 +33,8 @@ pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), 
     let clock = Clock::start();
     let mut start = start(&file, false, face_words(talk, face))?;
     let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
-    offers(&found, &file, open.as_ref().map(|entry| entry.id.as_str()), &mut start);
+    let id = open.as_ref().map(|entry| entry.id.as_str());
+    offers(talk, (&found, &file, id), tools, &mut start)?;
     let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
     let (state, keeper) = match open {
         Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
@@ -41,6 +49,7 @@ pub(super) fn go_on_with(
     entry: &Entry,
     found: &Archive,
     face: &Face,
+    tools: Option<&Path>,
 ) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let record = read(&RealStorage, &entry.path)?;
@@ -57,7 +66,7 @@ pub(super) fn go_on_with(
     let clock = Clock::start();
     let after = After { records, board: None, rehearsal: false, face };
     let mut start = start(&file, false, face_words(talk, face))?;
-    offers(found, &file, Some(&entry.id), &mut start);
+    offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -132,12 +141,36 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         person_offered: None,
         tools_offered: Vec::new(),
         operations: BTreeMap::new(),
+        news: Vec::new(),
     })
 }
 
-/// What the last visits offer to a new one.
-fn offers(found: &Archive, file: &ReadBoard, open: Option<&str>, start: &mut Start) {
-    start.tools_offered = found.last_tools().to_vec();
+/// What the tools file and the last visits offer. A tools file that cannot be read is named and offers nothing: who
+/// stands at an open board must be able to go on.
+fn offers(
+    talk: &mut Talk<'_>,
+    (found, file, open): (&Archive, &ReadBoard, Option<&str>),
+    tools: Option<&Path>,
+    start: &mut Start,
+) -> Result<(), Failure> {
+    let mut known = Vec::new();
+    match toolbox::load(&talk.around, tools) {
+        Ok(held) => {
+            let usable = held.toolbox().in_use().filter(|tool| tool.doubted().is_none());
+            start.tools_offered =
+                usable.map(|tool| tool.in_visit(ToolId::from("A"), Validity::NotStated)).collect();
+            known.extend(held.toolbox().tools.iter().map(|tool| tool.serial.clone()));
+        }
+        Err(why) => {
+            writeln!(talk.err, "{}", why.to_string().trim_end())?;
+            start.news.push(
+                "The tools file cannot be read; witnessmark check names why. Its tools are not offered."
+                    .into(),
+            );
+        }
+    }
+    let others = found.last_tools().iter().filter(|tool| !known.contains(&tool.serial));
+    start.tools_offered.extend(others.cloned());
     start.operations = found.operations_besides(open.unwrap_or_default());
     start.follows = found
         .last_closed_of(&file.board)
@@ -147,6 +180,7 @@ fn offers(found: &Archive, file: &ReadBoard, open: Option<&str>, start: &mut Sta
         .as_ref()
         .and_then(crate::journal::Record::opened)
         .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
+    Ok(())
 }
 
 /// A new visit; its file is made with its first lines.
@@ -173,7 +207,9 @@ fn begin(
         )),
     };
     heading(talk, &start, "first visit")?;
-    Ok((State::new(start), Keeper::new(path)))
+    let mut state = State::new(start);
+    tell(&mut state, Vec::new());
+    Ok((state, Keeper::new(path)))
 }
 
 fn heading(talk: &mut Talk<'_>, start: &Start, what: &str) -> Result<(), Failure> {
@@ -222,11 +258,16 @@ fn go_on(
     for words in &news {
         writeln!(talk.out, "{words}")?;
     }
+    tell(&mut state, news);
+    Ok((state, Keeper::resumed(journal)))
+}
+
+/// Tells on the first screen what was written before it: the full screen hides that.
+fn tell(state: &mut State, mut news: Vec<String>) {
+    news.append(&mut state.desk.start.news);
     if !news.is_empty() {
-        // the full screen hides what was written before it
         state.desk.message = Some(Message::Note(news.join(" ")));
     }
-    Ok((state, Keeper::resumed(journal)))
 }
 
 /// What a resume cut off, in words.

@@ -75,6 +75,7 @@ fn record() -> Vec<u8> {
         person_offered: None,
         tools_offered: Vec::new(),
         operations: std::collections::BTreeMap::new(),
+        news: Vec::new(),
     });
     let mut linked = Linked { bytes: Vec::new(), link: Link::ZERO };
     for answer in 1..ANSWERS_MAX {

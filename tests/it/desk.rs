@@ -70,6 +70,7 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         person_offered: None,
         tools_offered: Vec::new(),
         operations: std::collections::BTreeMap::new(),
+        news: Vec::new(),
     }
 }
 

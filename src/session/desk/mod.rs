@@ -69,6 +69,8 @@ pub struct Start {
     pub tools_offered: Vec<Tool>,
     /// Operations that other records on this machine hold: by serial number, then by day, `2026-03-02`.
     pub operations: BTreeMap<String, BTreeMap<String, u64>>,
+    /// What is told on the first screen.
+    pub news: Vec<String>,
 }
 
 impl Start {
