@@ -80,7 +80,9 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Person(person) => visit.persons.push(person.clone()),
         Fact::Tool(tool) => {
             let tool = (**tool).clone();
+            let id = tool.id.clone();
             visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
+            visit.work_out_able(Some(&id));
         }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
@@ -204,6 +206,7 @@ fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
     visit.aims_nm = aims_nm(&amended.board);
     visit.lines_of = vec![Vec::new(); amended.board.terminals.len()];
     visit.standings.clear();
+    visit.work_out_able(None);
     for at in 0..visit.lines.len() {
         let Some(line) = visit.lines.get(at) else { continue };
         let names = match &line.fact {
@@ -228,6 +231,7 @@ fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
                 held.tool = (**tool).clone();
                 held.put_right = true;
             }
+            visit.work_out_able(Some(&tool.id));
         }
         Fact::Person(person) => {
             if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {

@@ -1,5 +1,6 @@
 //! The visit: the fold of the confirmed lines.
 
+use super::able::AbleTool;
 use super::index::NameIndex;
 use super::span::Span;
 use super::standing::Standing;
@@ -73,6 +74,7 @@ pub struct Visit {
     pub(super) aims_nm: Vec<Option<Exact>>,
     pub(super) persons: Vec<Person>,
     pub(super) tools: Vec<ToolInHand>,
+    pub(super) able: Vec<AbleTool>,
     pub(super) operations: Vec<(String, u64)>,
     pub(super) spans: Vec<Span>,
     pub(super) sessions: Vec<SessionMark>,
