@@ -6,6 +6,7 @@
 
 use super::calibration::Calibration;
 use super::exact::Exact;
+use super::figures::per_cent;
 use super::reckon::adapter::Adapter as Lever;
 use super::reckon::class_limit::limit_percent;
 use super::reckon::drift::drift_percent;
@@ -53,6 +54,27 @@ impl Applied {
     #[must_use]
     pub fn w(&self) -> Option<Exact> {
         self.shape.as_ref().map(Shape::w)
+    }
+}
+
+impl RestsOn {
+    /// In words: `certificate with W 2 %, drift of 3 % (half the class limit, our choice)`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Certificate { w_percent, drift_percent, drift_of_history } => {
+                let drift = match drift_percent {
+                    Some(drift) if *drift_of_history => {
+                        format!("drift of {} (the tool's own history)", per_cent(drift))
+                    }
+                    Some(drift) => format!("drift of {} (half the class limit, our choice)", per_cent(drift)),
+                    None => "no drift, because no class is stated".into(),
+                };
+                format!("certificate with W {}, {drift}", per_cent(w_percent))
+            }
+            Self::ClassLimit(limit) => format!("limit of its class, {limit} %"),
+            Self::Nothing => "nothing is stated of its error: neither W nor class".into(),
+        }
     }
 }
 

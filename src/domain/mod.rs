@@ -10,6 +10,7 @@ pub mod calibration;
 pub mod clamp;
 pub mod conductor;
 pub mod exact;
+pub mod figures;
 pub mod fit;
 pub mod iec60228;
 pub mod limits;

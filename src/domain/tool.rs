@@ -172,7 +172,11 @@ impl Tool {
                     Some(line) => line.set_for(&exact).or(Err(NoSetting::NotCalibratedHere))?,
                     None => exact,
                 };
-                set.decimal(6).ok_or(NoSetting::AboveRange)?
+                let mut set = set.decimal(6).ok_or(NoSetting::AboveRange)?;
+                if let Some(step) = self.graduation.filter(|step| step.scale() > set.scale()) {
+                    set.rescale(step.scale());
+                }
+                set
             }
         };
         Ok(Torque::new(value, self.unit))

@@ -29,9 +29,9 @@ impl DecisionRule {
     #[must_use]
     pub fn short(self) -> &'static str {
         match self {
-            Self::SimpleAcceptance => "simple acceptance",
-            Self::GuardedFourWords => "four words, guard band",
-            Self::GuardedTwoWords => "two words, guard band",
+            Self::SimpleAcceptance => "simple acceptance, nothing taken off for the error of the tool",
+            Self::GuardedFourWords => "pass, conditional pass, conditional fail or fail, with a guard band",
+            Self::GuardedTwoWords => "pass or fail, with a guard band",
         }
     }
 

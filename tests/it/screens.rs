@@ -248,6 +248,7 @@ fn screens_of_the_opening() {
     let mut walker = Walker::new(&shed());
     walker.snapshot("opening_name");
     walker.all(&["R. Anders", "electrician", "EIC 0117"]).snapshot("opening_kind_of_tool");
+    walker.say("1").snapshot("opening_decision_rule");
     walker.say("1").all(&["driver A", "TB-0417", "1", "0.5"]).snapshot("tool");
     let mut walker = Walker::new(&shed());
     walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).rule().all(&TOOL).all(&TOOL_END);

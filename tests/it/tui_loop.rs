@@ -164,7 +164,7 @@ fn ctrl_z_stops_and_comes_back_to_the_same_question() {
 
 #[test]
 fn a_stop_of_half_an_hour_asks_the_gate_again() {
-    let opened = "Pat<Enter><Enter><Enter>1 driver<Enter>77<Enter><Enter>0.5<Enter>6<Enter>0.05<Enter><Enter><Enter>1 \
+    let opened = "Pat<Enter><Enter><Enter>1 1 driver<Enter>77<Enter><Enter>0.5<Enter>6<Enter>0.05<Enter><Enter><Enter>1 \
                   Pat<Enter>tester<Enter>tried<Enter>locked<Enter>dead<Enter>none<Enter>";
     let mut source = Listed::new(pressed(opened));
     source.events.push_back((31 * 60 * 1_000, Happening::Continued));

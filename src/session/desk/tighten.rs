@@ -144,6 +144,25 @@ impl Due<'_> {
     }
 }
 
+/// A reading is typed with every digit that the tool shows: fewer would be taken for a coarser reading, and widen its
+/// error. Answers from notes may be coarser; that is what was noted.
+pub(super) fn all_digits(state: &State, at: TerminalIndex, value: &str) -> Result<(), String> {
+    let tool = tool_for(state, at).and_then(|(id, _)| state.visit.tool(&id)).map(|held| &held.tool);
+    let Some((tool, step)) = tool.and_then(|tool| Some((tool, tool.graduation?.normalize()))) else {
+        return Ok(());
+    };
+    match read_decimal(value) {
+        Ok(mut read) if read.scale() < step.scale() => {
+            read.rescale(step.scale());
+            Err(format!(
+                "tool {} shows steps of {step}: type every digit it shows, such as {read} if it shows that",
+                tool.id
+            ))
+        }
+        _ => Ok(()),
+    }
+}
+
 fn turned_of(word: &str) -> Option<Turned> {
     match word {
         "held" => Some(Turned::Held),

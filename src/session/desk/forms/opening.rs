@@ -43,14 +43,16 @@ fn decision_rule(form: &Form, state: &State) -> Result<DecisionRule, Next> {
         return Ok(usual);
     }
     if form.get(Field::DecisionRule).is_none() {
-        let words = |rule: DecisionRule| format!("{}; {}", rule.words(), worst_risk_words(rule));
-        let question = Question::new(
+        let mut question = Question::new(
             Topic::Opening,
             "How are torques with a range, a tolerance or an upper limit decided?",
-            choice(DecisionRule::ALL.map(words)),
+            choice(DecisionRule::ALL.map(DecisionRule::short)),
         )
         .offering("1")
-        .hint("It is fixed for this visit and printed with its risk. One value without tolerance is judged by setting.");
+        .hint("Fixed for this visit and printed with its risk. One value without tolerance is judged by its setting.");
+        for (number, rule) in (1_usize..).zip(DecisionRule::ALL) {
+            question = question.hint(format!("{number}: {}.", worst_risk_words(rule)));
+        }
         return Err(Next::Ask(Field::DecisionRule, Box::new(question)));
     }
     let picked = form.pick(Field::DecisionRule).and_then(|n| DecisionRule::ALL.get(n.saturating_sub(1)));
