@@ -323,3 +323,20 @@ fn what_nobody_answers_ends_line_by_line() {
     let Turned::Ended(plain::Ended::NoAnswer { asked, wanted }) = turned else { panic!("{turned:?}") };
     assert!(asked.starts_with("Go on with which visit") && wanted == "a number from 1 to 6");
 }
+
+#[test]
+fn what_needs_the_person_is_emphasised_and_what_is_good_is_not() {
+    let mut page = start(full());
+    let (cells, _) = page.shown(Theme::colours(), 80, 24);
+    let style_of = |words: &str| {
+        let row = |y: u16| (0..80).map(|x| cells[(x, y)].symbol()).collect::<String>();
+        let (y, x) = (0..24).find_map(|y| Some((y, row(y).find(words)?))).unwrap();
+        cells[(u16::try_from(x).unwrap(), y)].style()
+    };
+    for needs in ["lapsed since", "130 operations left", "calibration not stated"] {
+        assert_eq!(style_of(needs).fg, Theme::colours().needs.fg, "{needs}");
+    }
+    for plain in ["first visit of 2026-11-02", "abandoned"] {
+        assert_eq!(style_of(plain).fg, Some(Color::Reset), "{plain}");
+    }
+}

@@ -13,8 +13,10 @@ use witnessmark::office::{DoubtedInVisit, Tools, ToolsDeed, Turn, Used, Work};
 use witnessmark::plain::{Ended, Turned};
 use witnessmark::tools_file;
 
+/// The demo tools, whose days lie in the past of any clock, moved to the years of these tests.
 fn demo() -> Toolbox {
-    tools_file::read(tools_file::example().as_bytes(), None).unwrap().toolbox
+    let text = tools_file::example().replace("\"2023-", "\"2026-").replace("\"2022-", "\"2025-");
+    tools_file::read(text.as_bytes(), None).unwrap().toolbox
 }
 
 /// Work of driver A (IL-40417): before, between and after its two calibrations of 2025-04-08 and 2026-04-02.
@@ -105,7 +107,7 @@ fn a_tool_and_its_calibration_are_added_by_keys() {
     page.keys("<PageUp> 2026-12-01<Enter>");
     assert!(page.flat().contains("and today is 2026-11-25"), "{}", page.flat());
     page.keys("<PageUp> 2026-11-02<Enter> 2026-11-01<Enter>");
-    assert!(page.flat().contains("before the calibration on 2026-11-02"), "{}", page.flat());
+    assert!(page.flat().contains("before the calibration of 2026-11-02"), "{}", page.flat());
     page.keys("<PageUp> 2026-11-03<Enter> C1<Enter> lab<Enter>");
     // points as found: strictly increasing in both columns, W present or stated as absent
     page.keys("1.0<Enter> 1.01<Enter> <Enter>");
@@ -140,13 +142,13 @@ fn history_only_grows() {
     // what is stated is put right without touching the history; Enter keeps what stands, none takes it out
     let toolbox = save(
         &mut page,
-        "4 driver<Space>A1<Enter> <Enter> none<Enter> <Enter> <Enter> <Enter> <Enter> <Enter> <Enter> 12<Enter> <Enter>",
+        "5 driver<Space>A1<Enter> <Enter> none<Enter> <Enter> <Enter> <Enter> <Enter> <Enter> <Enter> 12<Enter> <Enter>",
     );
     let edited = toolbox.of_serial("IL-40417").unwrap();
     assert_eq!((edited.name.as_str(), edited.class.as_deref()), ("driver A1", None));
     assert_eq!((edited.range, edited.graduation), (new.range, new.graduation));
     assert_eq!((edited.operations, &edited.calibrations), (Some(12), &new.calibrations));
-    let toolbox = save(&mut page, "5 lost<Space>at<Space>the<Space>pump<Space>house<Enter> <Enter>");
+    let toolbox = save(&mut page, "6 lost<Space>at<Space>the<Space>pump<Space>house<Enter> <Enter>");
     assert_eq!(toolbox.tools.len(), before.tools.len(), "a retired tool stays");
     assert_eq!(
         toolbox.of_serial("IL-40417").unwrap().retired.as_ref().unwrap().why,
@@ -154,6 +156,38 @@ fn history_only_grows() {
     );
     page.keys("<PageUp>");
     assert!(page.flat().contains("Tools in use: 3, retired: 2"), "{}", page.flat());
+}
+
+#[test]
+fn a_first_use_is_added_once_it_has_happened_and_never_changed() {
+    let before = demo();
+    let mut page = demo_page();
+    page.keys("3 3 2026-01-19<Enter>");
+    assert!(page.flat().contains("before the calibration of 2026-01-20"), "{}", page.flat());
+    let toolbox = save(&mut page, "<PageUp> 2026-02-01<Enter> <Enter>");
+    let mut wanted = before.tools[2].clone();
+    wanted.calibrations[0].first_use = Some("2026-02-01".into());
+    assert_eq!(toolbox.tools[2], wanted);
+    let text = page.flat();
+    assert!(
+        text.contains("valid until 2027-02-01") && !text.contains("say when it was first used"),
+        "{text}"
+    );
+    // driver A has one already
+    assert!(toolbox.first_used("IL-40417", "2026-04-10", None).is_err());
+}
+
+#[test]
+fn a_doubt_of_a_visit_is_taken_back_by_name_and_both_are_kept() {
+    let mut page = demo_page();
+    page.keys("2");
+    assert!(page.flat().contains("DOUBTED in a visit of 2026-11-20 at PH-2: fell from the ladder"));
+    let toolbox = save(&mut page, "3 Ada<Enter> compared<Enter> <Enter>");
+    let [doubt] = &toolbox.of_serial("IL-77203").unwrap().doubts[..] else { panic!("{toolbox:?}") };
+    assert_eq!((doubt.day, doubt.by.as_str()), (date(2026, 11, 20), "recorded at PH-2"));
+    let release = doubt.released.as_ref().unwrap();
+    assert_eq!((release.by.as_str(), release.day), ("Ada", date(2026, 11, 25)));
+    assert!(!page.flat().contains("DOUBTED"), "{}", page.flat());
 }
 
 #[test]

@@ -67,6 +67,19 @@ impl Toolbox {
         })
     }
 
+    /// With the day on which a tool was first used after its last calibration, where none is stated yet. Nothing is
+    /// overwritten: it is not known before it happens.
+    ///
+    /// # Errors
+    /// [`Refused`]
+    pub fn first_used(&self, serial: &str, day: &str, today: Option<Date>) -> Result<Self, Refused> {
+        self.changed(serial, today, |tool| {
+            let waits = tool.calibrations.last_mut().filter(|calibration| calibration.first_use.is_none());
+            waits.ok_or(Refused::HistoryChanged)?.first_use = Some(day.to_owned());
+            Ok(())
+        })
+    }
+
     /// With a tool doubted.
     ///
     /// # Errors

@@ -46,6 +46,9 @@ pub(super) fn question(form: &Form, field: Field, toolbox: &Toolbox) -> Question
             ("Operations since first use that no record here knows of:".into(), text(NAME_COLUMNS, true))
         }
         Field::Date => ("Day of calibration, such as 2026-03-02:".into(), text(NAME_COLUMNS, false)),
+        Field::FirstUse if matches!(form.purpose, Purpose::FirstUse(_)) => {
+            ("Day of first use after its last calibration:".into(), text(NAME_COLUMNS, false))
+        }
         Field::FirstUse => ("Day of first use after it:".into(), text(NAME_COLUMNS, true)),
         Field::Certificate => ("Number of the certificate:".into(), text(NAME_COLUMNS, true)),
         Field::Laboratory => ("Laboratory:".into(), text(NAME_COLUMNS, true)),
@@ -91,16 +94,19 @@ fn point(which: Which, row: usize, what: &str, optional: bool) -> (String, Answe
 fn reason(form: &Form) -> &'static str {
     match form.purpose {
         Purpose::Doubt(_) => "What happened to it?",
-        Purpose::Release(_) => "On what grounds is it trusted again?",
+        Purpose::Release { .. } => "On what grounds is it trusted again?",
         Purpose::Retire(_) => "Why is it no longer used?",
         Purpose::Verdict { .. } => "What is to become of it, in own words?",
-        Purpose::Add | Purpose::Edit(_) | Purpose::Calibrate(_) => "Why?",
+        Purpose::Add | Purpose::Edit(_) | Purpose::Calibrate(_) | Purpose::FirstUse(_) => "Why?",
     }
 }
 
 fn hints(form: &Form, field: Field) -> Vec<String> {
     let hint = match field {
         Field::Date => AS_FOUND_FIRST,
+        Field::FirstUse if matches!(form.purpose, Purpose::FirstUse(_)) => {
+            "Its months and its operations run from that day."
+        }
         Field::FirstUse => "Where it is not known, nothing: then its time runs from the day of calibration.",
         Field::Certificate => "A calibration without one counts as not stated.",
         Field::Set(Which::AsFound, 0) => {

@@ -22,8 +22,10 @@ pub(super) enum Purpose {
     Calibrate(String),
     /// A tool is no longer trusted.
     Doubt(String),
-    /// It is trusted again.
-    Release(String),
+    /// It is trusted again; a doubt that only a visit knows of is taken into the toolbox first.
+    Release { serial: String, doubt: Option<Doubt> },
+    /// When it was first used after its last calibration.
+    FirstUse(String),
     /// It is no longer used.
     Retire(String),
     /// What is to become of work done with it.
@@ -97,7 +99,8 @@ impl Form {
             Purpose::Edit(serial)
             | Purpose::Calibrate(serial)
             | Purpose::Doubt(serial)
-            | Purpose::Release(serial)
+            | Purpose::Release { serial, .. }
+            | Purpose::FirstUse(serial)
             | Purpose::Retire(serial)
             | Purpose::Verdict { serial, .. } => Some(serial),
         }
@@ -139,7 +142,8 @@ impl Form {
                     .or_else(|| missing(&[Field::Adjusted]))
                     .or_else(|| self.adjusted().then(|| self.next_point(Which::AsLeft)).flatten())
             }
-            Purpose::Doubt(_) | Purpose::Release(_) => missing(&[Field::By, Field::What]),
+            Purpose::Doubt(_) | Purpose::Release { .. } => missing(&[Field::By, Field::What]),
+            Purpose::FirstUse(_) => missing(&[Field::FirstUse]),
             Purpose::Retire(_) => missing(&[Field::What]),
             Purpose::Verdict { .. } => missing(&[Field::Verdict]).or_else(|| {
                 let other = self.pick(Field::Verdict) == Some(2);
@@ -265,8 +269,15 @@ impl Form {
                 let doubt = Doubt { day: today, by: by(), what: what(), released: None };
                 toolbox.doubting(serial, doubt, now)
             }
-            Purpose::Release(serial) => {
-                toolbox.released(serial, &Release { day: today, by: by(), why: what() }, now)
+            Purpose::Release { serial, doubt } => {
+                let doubted = match doubt {
+                    Some(doubt) => toolbox.doubting(serial, doubt.clone(), now)?,
+                    None => toolbox.clone(),
+                };
+                doubted.released(serial, &Release { day: today, by: by(), why: what() }, now)
+            }
+            Purpose::FirstUse(serial) => {
+                toolbox.first_used(serial, self.get(Field::FirstUse).unwrap_or_default(), now)
             }
             Purpose::Retire(serial) => toolbox.retiring(serial, Retired { day: today, why: what() }, now),
             Purpose::Verdict { serial, board, record } => {
@@ -285,7 +296,10 @@ impl Form {
     pub(super) fn fault(&self, toolbox: &Toolbox, today: Date) -> Option<Fault> {
         let (field, _) = self.given.last()?;
         let number = |serial: &str| toolbox.of_serial(serial).map_or(0, |tool| tool.calibrations.len());
-        let at = field.at(self.serial().map_or(0, number))?;
+        let known = self.serial().map_or(0, number);
+        // a new calibration stands behind those that are known; a first use belongs to the last of them
+        let last = matches!(self.purpose, Purpose::FirstUse(_));
+        let at = field.at(if last { known.saturating_sub(1) } else { known })?;
         let mut changed = toolbox.clone();
         match &self.purpose {
             Purpose::Add => changed.tools.push(self.tool(None)),
@@ -297,7 +311,11 @@ impl Form {
                 let tool = changed.tools.iter_mut().find(|tool| tool.serial == *serial)?;
                 tool.calibrations.push(self.calibration());
             }
-            Purpose::Doubt(_) | Purpose::Release(_) | Purpose::Retire(_) | Purpose::Verdict { .. } => {
+            Purpose::FirstUse(serial) => {
+                let tool = changed.tools.iter_mut().find(|tool| tool.serial == *serial)?;
+                tool.calibrations.last_mut()?.first_use = self.text(Field::FirstUse);
+            }
+            Purpose::Doubt(_) | Purpose::Release { .. } | Purpose::Retire(_) | Purpose::Verdict { .. } => {
                 return None;
             }
         }

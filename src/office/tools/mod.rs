@@ -94,7 +94,8 @@ impl Tools {
             }
             Some(Purpose::Calibrate(_)) => "saved: the calibration stands below the earlier ones".into(),
             Some(Purpose::Doubt(_)) => "saved: the tool is doubted".into(),
-            Some(Purpose::Release(_)) => "saved: the tool is trusted again".into(),
+            Some(Purpose::FirstUse(_)) => "saved: the day of its first use".into(),
+            Some(Purpose::Release { .. }) => "saved: the tool is trusted again".into(),
             Some(Purpose::Retire(_)) => "saved: the tool is retired".into(),
             Some(Purpose::Verdict { .. }) => "saved: the verdict is kept with the tool".into(),
             None => "saved".into(),
@@ -149,15 +150,22 @@ impl Tools {
         };
         let work = ("what was done with it".to_owned(), Entry::Go(Place::Work(serial.to_owned())));
         let mut list = vec![begin("add a calibration", Purpose::Calibrate), work];
-        if tool.retired.is_none() {
-            list.push(if tool.doubted().is_some() {
-                begin("trust it again", Purpose::Release)
-            } else {
-                begin("doubt it", Purpose::Doubt)
-            });
-            list.push(begin("put right what is stated", Purpose::Edit));
-            list.push(begin("retire it", Purpose::Retire));
+        if tool.retired.is_some() {
+            return list;
         }
+        if tool.calibration().is_some_and(|calibration| calibration.first_use.is_none()) {
+            list.push(begin("say when it was first used", Purpose::FirstUse));
+        }
+        let in_visit = self.used.doubt_of(tool).and_then(DoubtedInVisit::in_toolbox);
+        list.push(match (tool.doubted(), in_visit) {
+            (None, None) => begin("doubt it", Purpose::Doubt),
+            (doubted, in_visit) => {
+                let doubt = in_visit.filter(|_| doubted.is_none());
+                ("trust it again".into(), Entry::Begin(Purpose::Release { serial: serial.to_owned(), doubt }))
+            }
+        });
+        list.push(begin("put right what is stated", Purpose::Edit));
+        list.push(begin("retire it", Purpose::Retire));
         list
     }
 

@@ -259,7 +259,8 @@ fn heading(form: &Form, tool: Option<&KnownTool>) -> String {
         Purpose::Edit(_) => format!("{name}: what is stated, put right"),
         Purpose::Calibrate(_) => format!("{name}: one more calibration"),
         Purpose::Doubt(_) => format!("{name} is doubted"),
-        Purpose::Release(_) => format!("{name} is trusted again"),
+        Purpose::FirstUse(_) => format!("{name}: its first use"),
+        Purpose::Release { .. } => format!("{name} is trusted again"),
         Purpose::Retire(_) => format!("{name} is retired"),
         Purpose::Verdict { board, record, .. } => {
             format!("Verdict on {board}, record {record}, done with {name}")

@@ -1,7 +1,7 @@
 //! What records on this machine say was done with a tool, and since when it is in question.
 
 use crate::domain::calibration::Calibration;
-use crate::domain::toolbox::KnownTool;
+use crate::domain::toolbox::{Doubt, KnownTool};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -42,6 +42,14 @@ pub struct DoubtedInVisit {
     pub board: String,
     /// What happened.
     pub what: String,
+}
+
+impl DoubtedInVisit {
+    /// As it is kept in the toolbox; nothing where its day is none.
+    pub(super) fn in_toolbox(&self) -> Option<Doubt> {
+        let by = format!("recorded at {}", self.board);
+        Some(Doubt { day: self.day.parse().ok()?, by, what: self.what.clone(), released: None })
+    }
 }
 
 /// Days between which work is in question, both included.
