@@ -25,6 +25,9 @@ mod sheet;
 mod top;
 mod words;
 
+pub(crate) use letters::{GLUE, glued};
+pub(crate) use page::wrap;
+
 use crate::session::{Ended, Visit};
 
 /// How it is printed.

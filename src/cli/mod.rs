@@ -9,10 +9,12 @@ mod failure;
 mod intact;
 mod keeper;
 mod known;
+mod lines;
 mod overview;
 mod pages;
 mod places;
 mod print;
+pub mod setting;
 pub mod toolbox;
 mod tools;
 mod visit;
@@ -112,6 +114,19 @@ enum What {
         #[arg(required = true)]
         record: Vec<PathBuf>,
     },
+    /// Say what to set on a torque tool for a value, and what it really applies then
+    Setting {
+        /// Name or serial number of the tool; without it every tool is compared
+        #[arg(long, value_name = "NAME")]
+        tool: Option<String>,
+        /// The torque at the screw with its unit: "2.5 N.m"
+        #[arg(required = true, num_args = 1..=2, value_name = "VALUE", allow_negative_numbers = true)]
+        value: Vec<String>,
+        #[command(flatten)]
+        records: Records,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
     /// Print a commented demo board to start from
     Example {
         /// A demo tools file instead
@@ -168,6 +183,7 @@ impl What {
             Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => Some(face),
             Self::Appendix { .. }
             | Self::Places { .. }
+            | Self::Setting { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,
@@ -180,7 +196,9 @@ impl What {
             Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => {
                 Some(&mut face.records.records)
             }
-            Self::Appendix { records, .. } | Self::Places { records, .. } => Some(&mut records.records),
+            Self::Appendix { records, .. } | Self::Places { records, .. } | Self::Setting { records, .. } => {
+                Some(&mut records.records)
+            }
             Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
         }
     }
@@ -190,9 +208,10 @@ impl What {
     /// Where the tools file of the command stands; nothing for commands that look at none.
     fn tools_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Walk { tools, .. } | Self::Tools { tools, .. } | Self::Places { tools, .. } => {
-                Some(&mut tools.tools)
-            }
+            Self::Walk { tools, .. }
+            | Self::Tools { tools, .. }
+            | Self::Places { tools, .. }
+            | Self::Setting { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
             | Self::Appendix { .. }
             | Self::Check { .. }
@@ -225,6 +244,9 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Check { board }) => board::check(talk, &board),
         Some(What::Appendix { of, ascii, records }) => {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
+        }
+        Some(What::Setting { tool, value, records, tools }) => {
+            setting::setting(talk, tool.as_deref(), &value, (&records, &tools))
         }
         Some(What::Intact { record }) => intact::intact(talk, &record),
         Some(What::Example { tools }) => {

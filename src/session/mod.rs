@@ -34,7 +34,7 @@ pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
 pub use counts::Counts;
 pub use decide::{closing, decide, setting_for};
-pub(crate) use decide::{last_look_stands, shifted_since};
+pub(crate) use decide::{last_look_stands, no_setting, shifted_since};
 pub use desk::row::NOTES_KEPT;
 pub use difference::{Change, difference};
 pub use refusal::Refusal;
