@@ -11,6 +11,7 @@ mod keeper;
 mod known;
 mod lines;
 mod overview;
+pub mod pack;
 mod pages;
 mod places;
 mod print;
@@ -127,6 +128,15 @@ enum What {
         #[command(flatten)]
         tools: ToolsNamed,
     },
+    /// Say what to take along for a board: tools and settings, bits, ferrules, what to find out about
+    Pack {
+        /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        records: Records,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
     /// Print a commented demo board to start from
     Example {
         /// A demo tools file instead
@@ -184,6 +194,7 @@ impl What {
             Self::Appendix { .. }
             | Self::Places { .. }
             | Self::Setting { .. }
+            | Self::Pack { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,
@@ -196,9 +207,10 @@ impl What {
             Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => {
                 Some(&mut face.records.records)
             }
-            Self::Appendix { records, .. } | Self::Places { records, .. } | Self::Setting { records, .. } => {
-                Some(&mut records.records)
-            }
+            Self::Appendix { records, .. }
+            | Self::Places { records, .. }
+            | Self::Setting { records, .. }
+            | Self::Pack { records, .. } => Some(&mut records.records),
             Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
         }
     }
@@ -211,7 +223,8 @@ impl What {
             Self::Walk { tools, .. }
             | Self::Tools { tools, .. }
             | Self::Places { tools, .. }
-            | Self::Setting { tools, .. } => Some(&mut tools.tools),
+            | Self::Setting { tools, .. }
+            | Self::Pack { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
             | Self::Appendix { .. }
             | Self::Check { .. }
@@ -248,6 +261,7 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Setting { tool, value, records, tools }) => {
             setting::setting(talk, tool.as_deref(), &value, (&records, &tools))
         }
+        Some(What::Pack { board, records, tools }) => pack::pack(talk, &board, (&records, &tools)),
         Some(What::Intact { record }) => intact::intact(talk, &record),
         Some(What::Example { tools }) => {
             let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };

@@ -20,6 +20,7 @@ pub mod desk;
 mod difference;
 mod index;
 pub mod invariant;
+pub mod packing;
 mod reckoned;
 mod refusal;
 mod running;
