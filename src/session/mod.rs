@@ -38,6 +38,7 @@ pub use decide::{closing, decide, setting_for};
 pub(crate) use decide::{last_look_stands, no_setting, shifted_since};
 pub use desk::row::NOTES_KEPT;
 pub use difference::{Change, difference};
+pub use reckoned::judged_anew;
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
 pub use standing::{

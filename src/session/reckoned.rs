@@ -8,6 +8,7 @@ use super::visit::Visit;
 use crate::domain::exact::Exact;
 use crate::domain::limits::Lies;
 use crate::domain::record::Torqued;
+use crate::domain::tool::Tool;
 use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
 use std::borrow::Cow;
@@ -16,9 +17,21 @@ use std::borrow::Cow;
 pub(super) fn judged_now<'a>(visit: &Visit, torqued: &'a Torqued) -> Cow<'a, Torqued> {
     let held = torqued.tool.as_ref().and_then(|id| visit.tool(id)).filter(|held| held.put_right);
     let Some(held) = held else { return Cow::Borrowed(torqued) };
+    Cow::Owned(with(visit, Some(&held.tool), torqued))
+}
+
+/// A recorded torque judged anew by the rules of this program: what was applied, its error and its verdict, worked out
+/// from its tool as it is stated in the visit. Limits, aim and required setting stay as they were recorded.
+#[must_use]
+pub fn judged_anew(visit: &Visit, torqued: &Torqued) -> Torqued {
+    let held = torqued.tool.as_ref().and_then(|id| visit.tool(id));
+    with(visit, held.map(|held| &held.tool), torqued)
+}
+
+fn with(visit: &Visit, tool: Option<&Tool>, torqued: &Torqued) -> Torqued {
     let mut anew = torqued.clone();
-    judge(visit, Some(&held.tool), &mut anew);
-    Cow::Owned(anew)
+    judge(visit, tool, &mut anew);
+    anew
 }
 
 /// Where a torque that was read lies: within where its verdict lets it stand, else at the nearer limit.

@@ -26,11 +26,15 @@ mod floor;
 #[cfg(unix)]
 mod frame;
 #[cfg(unix)]
+mod judge;
+#[cfg(unix)]
 mod key;
 #[cfg(unix)]
 mod pty;
 #[cfg(unix)]
 mod replay;
+#[cfg(unix)]
+mod setting;
 #[cfg(unix)]
 mod table;
 #[cfg(unix)]
@@ -58,6 +62,8 @@ const BENCHES: &[(&str, Bench)] = &[
     ("frame", frame::bench),
     ("key", key::bench),
     ("replay", replay::bench),
+    ("judge", judge::bench),
+    ("setting", setting::bench),
     ("check", check::bench),
     ("size", weight::bench),
 ];

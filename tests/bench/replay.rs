@@ -61,7 +61,7 @@ fn at(seconds: i64) -> Stamp {
 }
 
 /// A whole rehearsal, every question taken with Enter.
-fn record() -> Vec<u8> {
+pub(crate) fn record() -> Vec<u8> {
     let read = board_file::read(widened(WAYS).as_bytes()).unwrap();
     let mut state = State::new(Start {
         program: "witnessmark bench".into(),
@@ -87,7 +87,7 @@ fn record() -> Vec<u8> {
     linked.bytes
 }
 
-fn timed<T>(work: impl FnOnce() -> T) -> Duration {
+pub(crate) fn timed<T>(work: impl FnOnce() -> T) -> Duration {
     let from = Instant::now();
     let made = black_box(work());
     let took = from.elapsed();
