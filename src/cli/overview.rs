@@ -22,6 +22,8 @@ was done at each, and writes it up as an appendix to the certificate.
   witnessmark example           print a commented board file to start from
   witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit
+  witnessmark pack BOARD        what to take along before leaving for a board
+  witnessmark setting VALUE     what to set on a torque tool, and what it applies
   witnessmark tools             torque tools: add, calibrate, doubt, retire
   witnessmark appendix [BOARD]  print the appendix of a visit
   witnessmark intact RECORD     check a record for damage

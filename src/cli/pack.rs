@@ -82,6 +82,14 @@ fn listed<T: Display>(all: &[T]) -> String {
     all.join(", ")
 }
 
+/// The first of many names, and how many more there are.
+fn first_of<T: Display>(all: &[T]) -> String {
+    const SHOWN: usize = 8;
+    let more = all.len().saturating_sub(SHOWN);
+    let shown: Vec<&T> = all.iter().take(SHOWN).collect();
+    if more > 0 { format!("{} and {more} more", listed(&shown)) } else { listed(&shown) }
+}
+
 /// Where the tools stand.
 struct Store<'a> {
     toolbox: &'a Toolbox,
@@ -101,7 +109,9 @@ impl Store<'_> {
 
     fn taken(&self, lines: &mut Lines, packed: &Packing) {
         lines.heading("Torque tools");
-        if packed.tools.taken.is_empty() {
+        if self.toolbox.tools.is_empty() {
+            lines.beside("", 2, "none is known yet");
+        } else if packed.tools.taken.is_empty() {
             lines.beside("", 2, "none of the tools file does any terminal of this board");
         }
         for PackedTool { tool, settings } in &packed.tools.taken {
@@ -145,7 +155,7 @@ impl Store<'_> {
         }
         lines.heading("NO TOOL for these; borrow one, or have one calibrated");
         for value in &packed.tools.no_tool {
-            let names = listed(&value.terminals);
+            let names = first_of(&value.terminals);
             let count = many(value.terminals.len(), "terminal");
             let stated = glued(&value.stated);
             lines.beside("", 2, &format!("{stated}, {}, {count}: {names}", listed(&value.clamps)));
@@ -225,11 +235,7 @@ fn consumed(lines: &mut Lines, found: &Materials) {
     if !found.crimped.is_empty() {
         lines.heading("Ferrules, pins and lugs, as planned; and the crimping tools for them");
         let rows = found.crimped.iter().map(|end| {
-            let what = match end.what {
-                Preparation::Ferruled => "ferrule".to_owned(),
-                Preparation::CompressionPin => "compression pin".to_owned(),
-                _ => end.what.words().to_owned(),
-            };
+            let what = if end.what == Preparation::Ferruled { "ferrule" } else { end.what.words() };
             let thread = end.thread_mm.map_or_else(String::new, |mm| format!(" for M{}", mm.normalize()));
             let metal = if end.metal == Metal::Aluminium { ", for aluminium" } else { "" };
             vec![format!("{what} {} mm2{thread}{metal}", end.csa_mm2), end.count.to_string()]
@@ -292,8 +298,9 @@ fn time(lines: &mut Lines, time: Option<Expected>) {
     let visits = many(time.visits, "closed first visit");
     lines.heading("Time");
     let words = format!(
-        "about {} minutes at the board, by the pace of {visits} on this machine ({} terminals)",
-        time.minutes, time.terminals
+        "about {} at the board, by the pace of {visits} on this machine ({} terminals)",
+        glued(&format!("{} h {} min", time.hours, time.minutes)),
+        time.terminals
     );
     lines.beside("", 2, &words);
 }

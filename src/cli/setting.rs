@@ -149,7 +149,7 @@ fn find<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswer
             )),
         };
     }
-    let mut names: Vec<(usize, String)> = toolbox
+    let mut nearest: Vec<(usize, String)> = toolbox
         .in_use()
         .map(|tool| {
             let off = |name: &str| strsim::damerau_levenshtein(&wanted, &name.to_lowercase());
@@ -157,14 +157,14 @@ fn find<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswer
             (near, format!("{} (serial {})", tool.name, tool.serial))
         })
         .collect();
-    names.sort_by_key(|(off, _)| *off);
-    let names: Vec<String> = names.into_iter().map(|(_, name)| name).collect();
+    nearest.sort_by_key(|(off, _)| *off);
+    let in_use: Vec<String> = nearest.into_iter().map(|(_, name)| name).collect();
     Err(Unanswered::new(
         format!("no tool is called \"{named}\""),
-        if names.is_empty() {
+        if in_use.is_empty() {
             "the tools file holds no tool in use: witnessmark tools adds one".to_owned()
         } else {
-            format!("tools in use, the nearest name first: {}", names.join(", "))
+            format!("tools in use, the nearest name first: {}", in_use.join(", "))
         },
     ))
 }
@@ -302,8 +302,9 @@ fn standing(lines: &mut Lines, known: &KnownTool, used: &Used, day: Date) {
     let (words, _) = calibration(stated, known.interval, done, day);
     let more = match stated.and_then(|stated| stated.certificate.as_ref()) {
         Some(certificate) => format!("; certificate {}", glued(certificate)),
-        None => ": what is done with it is at best complete with remark".into(),
+        None => "; what is done with it is at best complete with remark".into(),
     };
+    let words = words.strip_prefix("calibration ").unwrap_or(&words);
     lines.beside("Calibration", LABEL, &format!("{words}{more}"));
     if let Some(words) = doubt(known, used) {
         lines.beside("DOUBTED", LABEL, &words);

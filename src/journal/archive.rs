@@ -192,10 +192,8 @@ fn outcomes(record: &Record) -> Vec<Outcome> {
 }
 
 fn pace(record: &Record) -> Option<Pace> {
-    match &record.lines.last()?.fact {
-        Fact::Closed(closed) => Some(closed.pace),
-        _ => None,
-    }
+    let Fact::Closed(closed) = &record.lines.last()?.fact else { return None };
+    Some(closed.pace)
 }
 
 fn operations(record: &Record) -> Operations {

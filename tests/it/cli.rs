@@ -89,7 +89,9 @@ fn help_and_version_are_no_errors() {
     let version = run(&["--version"], home.path(), nothing()).expect(0);
     assert_eq!(version.out, format!("witnessmark {}\n", env!("CARGO_PKG_VERSION")));
     let help = run(&["--help"], home.path(), nothing()).expect(0);
-    for command in ["walk", "rehearse", "tools", "check", "appendix", "intact", "example", "places"] {
+    for command in
+        ["walk", "rehearse", "tools", "setting", "pack", "check", "appendix", "intact", "example", "places"]
+    {
         assert!(help.out.contains(&format!("\n  {command} ")), "{}", help.out);
         assert_eq!(run(&[command, "--help"], home.path(), nothing()).expect(0).err, "");
     }

@@ -171,13 +171,13 @@ pub(super) fn choose(work: &[(&Terminal, &Clamp)], candidates: &[Candidate]) -> 
     let mut known: Vec<(&TorqueRow, Option<Chosen>)> = Vec::new();
     for (terminal, clamp) in work.iter().filter(|(terminal, clamp)| is_tightened(terminal, clamp)) {
         let Some(row) = clamp.torque_for(&terminal.conductors) else { continue };
-        let chosen = match known.iter().find(|(other, _)| std::ptr::eq(*other, row)) {
-            Some((_, chosen)) => chosen.clone(),
-            None => {
-                let chosen = best(row, candidates);
-                known.push((row, chosen.clone()));
-                chosen
-            }
+        let worked_out = known.iter().find(|(other, _)| std::ptr::eq(*other, row));
+        let chosen = if let Some((_, chosen)) = worked_out {
+            chosen.clone()
+        } else {
+            let chosen = best(row, candidates);
+            known.push((row, chosen.clone()));
+            chosen
         };
         match chosen {
             Some(chosen) => {

@@ -18,6 +18,7 @@ use crate::domain::record::{Order, Pace};
 /// Minutes to which a time is rounded up. Our choice: it is no appointment.
 const MINUTES_STEP: u64 = 5;
 const SECONDS_A_MINUTE: u64 = 60;
+const MINUTES_AN_HOUR: u64 = 60;
 
 /// What to take along.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +38,9 @@ pub struct Packing {
 /// How long it may take by past visits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Expected {
-    /// Minutes, rounded up to five.
+    /// Whole hours.
+    pub hours: u64,
+    /// Minutes besides, rounded up to five.
     pub minutes: u64,
     /// Visits it goes by.
     pub visits: usize,
@@ -77,7 +80,13 @@ fn expected(terminals: usize, paces: &[Pace]) -> Option<Expected> {
     let seconds = u128::from(seconds).checked_mul(here.into())?.checked_div(done.into())?;
     let step = MINUTES_STEP.saturating_mul(SECONDS_A_MINUTE);
     let steps = u64::try_from(seconds.div_ceil(step.into())).ok()?;
-    Some(Expected { minutes: steps.saturating_mul(MINUTES_STEP), visits: counted.len(), terminals: done })
+    let minutes = steps.saturating_mul(MINUTES_STEP);
+    Some(Expected {
+        hours: minutes.checked_div(MINUTES_AN_HOUR)?,
+        minutes: minutes.checked_rem(MINUTES_AN_HOUR)?,
+        visits: counted.len(),
+        terminals: done,
+    })
 }
 
 #[cfg(test)]
@@ -92,6 +101,6 @@ mod tests {
         assert_eq!(expected(40, &[pace(300, 0)]), None);
         // (3600 + 1800) s / (30 + 15) terminals = 120 s each; 41 of them take 4920 s = 82 min
         let found = expected(41, &[pace(3600, 30), pace(1800, 15), pace(900, 0)]);
-        assert_eq!(found, Some(Expected { minutes: 85, visits: 2, terminals: 45 }));
+        assert_eq!(found, Some(Expected { hours: 1, minutes: 25, visits: 2, terminals: 45 }));
     }
 }
