@@ -17,6 +17,9 @@ use crate::session::desk::route::settings_by_order;
 /// Kinds of tool as they are listed.
 pub(super) const KINDS: [ToolKind; 3] = [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating];
 
+/// What is chosen where a coming back begins without a tool.
+const NO_TOOL: &str = "none yet: it is stated when it is needed";
+
 pub(super) fn kind_question() -> Question {
     Question::new(
         Topic::Tool,
@@ -82,7 +85,7 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         program: start.program.clone(),
         id: start.id.clone(),
         person: Person { id: PersonId::from("P1"), name, role },
-        visit: VisitKind::First,
+        visit: start.visit,
         rehearsal,
         follows: start.follows.clone(),
         certificate,
@@ -112,8 +115,13 @@ fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
     }
     let Some(pick) = form.pick(Field::ToolKind) else {
         let offer = state.is_rehearsal().then(|| "1".to_owned());
-        let question =
+        let mut question =
             kind_question().offering_if(offer).hint("Its name, range and calibration are asked next.");
+        if state.desk.start.visit != VisitKind::First
+            && let Answers::Choice(list) = &mut question.answers
+        {
+            list.push(NO_TOOL.into());
+        }
         return Err(Next::Ask(Field::ToolKind, Box::new(question)));
     };
     Ok(KINDS.get(pick.saturating_sub(1)).copied().unwrap_or(ToolKind::Setting))
@@ -135,6 +143,12 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
     let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
     let order = Order::ALL.get(at).copied().unwrap_or(Order::Place);
     Next::Do(vec![Act::ChooseRoute(order)])
+}
+
+/// Whether a tool was named or its kind said; who comes back may begin without one.
+pub(in crate::session::desk) fn states_a_tool(given: &[(Field, String)]) -> bool {
+    let none = KINDS.len().saturating_add(1).to_string();
+    !given.iter().any(|(field, pick)| *field == Field::ToolKind && *pick == none)
 }
 
 /// The form that is due before the first line.
