@@ -7,6 +7,7 @@
 //! may be done next and is driven by the tests.
 
 mod lines;
+mod scope;
 mod standings;
 #[cfg(test)]
 mod tests;
