@@ -111,6 +111,8 @@ pub enum RemarkWhy {
     ToolDoubted,
     /// The settle wait was not waited for.
     SettleWaived,
+    /// Coming back: no maker's value is known; it held when tried by hand.
+    NoMakersValue,
     /// Coming back: it could not be seen.
     NotSeen,
     /// Coming back: its witness mark stood offset.
@@ -139,6 +141,7 @@ impl RemarkWhy {
             Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
+            Self::NoMakersValue => "no maker's value known, tried by hand",
             Self::NotSeen => "not seen",
             Self::MarkOffset => "witness mark was offset",
             Self::SleeveShifted => "sleeve had shifted",

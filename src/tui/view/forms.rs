@@ -4,6 +4,7 @@
 use super::list;
 use super::page::{Page, bottom};
 use super::words::{width, wrap};
+use crate::domain::board::Supply;
 use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::Unit;
@@ -187,6 +188,12 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Words => "in own words",
         Field::Count => "counted",
         Field::Turned => "the screw",
+        Field::Place => "place",
+        Field::Supply => "supply",
+        Field::TailSize => "tails",
+        Field::TailWires => "wires of the tails",
+        Field::Torque => "maker's torque",
+        Field::ReadAt => "read",
         Field::Happened => "what happened",
         Field::Disturbed => "disturbed",
         Field::How => "how",
@@ -214,6 +221,14 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
                 |tool| format!("{}, serial {}", tool.name, tool.serial),
             ))
         }
+        (Field::Supply, Some(at)) => {
+            [Supply::SinglePhase, Supply::ThreePhaseNeutral].get(at).map(|supply| supply.words().to_owned())
+        }
+        (Field::TailSize, Some(at)) => Some(nth_of(&["16 mm2", "25 mm2", "35 mm2", "10 mm2"], at)),
+        (Field::TailWires, Some(at)) => Some(nth_of(&["7", "19"], at)),
+        (Field::ReadAt, Some(at)) => {
+            Some(nth_of(&["on the device", "leaflet", "door label", "data sheet", "maker's letter"], at))
+        }
         (Field::Happened, Some(at)) => {
             Some(Happened::NAMED.get(at).map_or("other", Happened::words).to_owned())
         }
@@ -229,4 +244,8 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
         _ => None,
     };
     found.unwrap_or_else(|| value.to_owned())
+}
+
+fn nth_of(list: &[&str], at: usize) -> String {
+    list.get(at).copied().unwrap_or("not seen").to_owned()
 }
