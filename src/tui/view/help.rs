@@ -69,7 +69,7 @@ fn lines(room: u16) -> Vec<Line> {
     }
     lines.push(heading(""));
     lines.push(heading("signs on the drawing; they are never keys"));
-    lines.extend(walk::legend(room.saturating_sub(4)).into_iter().map(plain));
+    lines.extend(walk::legend(true, room.saturating_sub(4)).into_iter().map(plain));
     lines.push(heading(""));
     let licence = "This program does not replace the maker's instructions, local rules or a licensed person's judgement.";
     lines.extend(wrap(licence, room.saturating_sub(4)).into_iter().map(plain));
