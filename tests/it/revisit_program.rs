@@ -137,7 +137,7 @@ fn nothing_confirmed_is_lost_or_doubled_however_often_a_revisit_is_killed() {
             let killed = loop {
                 let Some(heard) = talk.question() else { break false };
                 talk.say(&back(&heard, &mut setting));
-                left -= 1;
+                left = left.saturating_sub(1);
                 if left == 0 && kills < 40 {
                     thread::sleep(Duration::from_micros(dice.below(4) * dice.below(400)));
                     break true;
