@@ -9,6 +9,7 @@ use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
 use crate::domain::record::{Fact, MarkResult, Outcome, Tug};
 use crate::session::act::Act;
+use crate::session::misfits_before;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -177,6 +178,9 @@ fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     .offering_if(offer);
     if let Some(strip) = state.visit.clamp(at).and_then(|clamp| clamp.strip_mm) {
         question = question.hint(format!("Strip {strip} mm, no nicks."));
+    }
+    for words in misfits_before(&state.visit, at) {
+        question = question.hint(format!("Does not fit: {words}."));
     }
     let pick = asked!(form, Field::Pick, question);
     Next::Go(Form::new(Purpose::Prepare(at, nth)).with(Field::Pick, pick))
