@@ -8,7 +8,7 @@ use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread,
+    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Torqued,
 };
 use crate::domain::tool::ToolKind;
 
@@ -78,7 +78,12 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
-        Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
+        Fact::Tool(tool) => {
+            let tool = (**tool).clone();
+            let id = tool.id.clone();
+            visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
+            visit.work_out_able(Some(&id));
+        }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
         Fact::Scope(scope) => {
@@ -104,11 +109,14 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
+        Fact::Torqued(torqued) => {
+            take_operations(visit, torqued);
+            return about(visit, at, &named(visit, &line.fact));
+        }
         Fact::Looked(_)
         | Fact::Movement(_)
         | Fact::Prepared(_)
         | Fact::Entered(_)
-        | Fact::Torqued(_)
         | Fact::Tugged(_)
         | Fact::Marked(_)
         | Fact::Decided(_)
@@ -210,6 +218,7 @@ fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
     visit.aims_nm = aims_nm(&amended.board);
     visit.lines_of = vec![Vec::new(); amended.board.terminals.len()];
     visit.standings.clear();
+    visit.work_out_able(None);
     for at in 0..visit.lines.len() {
         let Some(line) = visit.lines.get(at) else { continue };
         let names = match &line.fact {
@@ -232,7 +241,9 @@ fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
         Fact::Tool(tool) => {
             if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == tool.id) {
                 held.tool = (**tool).clone();
+                held.put_right = true;
             }
+            visit.work_out_able(Some(&tool.id));
         }
         Fact::Person(person) => {
             if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {
@@ -325,6 +336,15 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
             };
         }
         (ScaleAt::End, None) => {}
+    }
+}
+
+fn take_operations(visit: &mut Visit, torqued: &Torqued) {
+    let Some(serial) = &torqued.serial else { return };
+    let more = torqued.operations();
+    match visit.operations.iter_mut().find(|(known, _)| known == serial) {
+        Some((_, count)) => *count = count.saturating_add(more),
+        None => visit.operations.push((serial.clone(), more)),
     }
 }
 

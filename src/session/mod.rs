@@ -9,6 +9,7 @@
     reason = "a rule names the few kinds it is about; where a new kind must not be missed (`apply`) all are named"
 )]
 
+mod able;
 mod act;
 mod apply;
 mod as_set;
@@ -18,17 +19,22 @@ mod decide;
 mod derive;
 pub mod desk;
 mod difference;
+mod fitting;
 pub mod flat;
 mod index;
 pub mod invariant;
+mod outlook;
 pub mod past;
+mod reckoned;
 mod refusal;
+mod running;
 pub mod scope_of;
 mod span;
 mod standing;
 mod steps;
 mod visit;
 
+pub use able::Able;
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
@@ -39,6 +45,8 @@ pub(crate) use decide::{last_look_stands, shifted_since};
 pub use desk::row::NOTES_KEPT;
 pub use desk::scope_in_words;
 pub use difference::{Change, difference};
+pub use fitting::{doubtful_torque, misfits_at, misfits_before};
+pub use outlook::{Outlook, outlook};
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
 pub use standing::{

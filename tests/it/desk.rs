@@ -72,6 +72,8 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
+        operations: std::collections::BTreeMap::new(),
+        news: Vec::new(),
     }
 }
 
@@ -153,6 +155,7 @@ impl Person {
             Answers::Observed(seen) => seen[0].word.to_owned(),
             Answers::Words(words) if words.contains(&"none") => "none".into(),
             Answers::Words(words) => words[0].to_owned(),
+            Answers::Reading { or_word: Some("held"), .. } => "held".into(),
             Answers::Reading { .. } => {
                 let span = self.state.open_spans().next().map(|span| span.required);
                 let required = self.state.work().and_then(|work| work.required);

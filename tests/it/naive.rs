@@ -94,8 +94,8 @@ impl<'a> Record<'a> {
 
     /// What the scope that holds says of a terminal.
     fn scoped(&self, name: &str) -> Option<&'a Value> {
-        let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
-        let scope = facts.filter(|(kind, _)| *kind == "scope").last()?.1;
+        let mut facts = self.lines.iter().rev().map(|line| split(self.fact(line, None)));
+        let scope = facts.find(|(kind, _)| *kind == "scope")?.1;
         scope["terminals"].as_array()?.iter().find(|entry| entry["terminal"] == name)
     }
 
@@ -110,6 +110,27 @@ impl<'a> Record<'a> {
         let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
         let mut of = facts.rev().filter(|(kind, f)| kind.starts_with("tool_") && f["tool"] == id);
         of.next().is_some_and(|(kind, _)| kind == "tool_doubted")
+    }
+
+    /// Whether the calibration of a valid tool had ended at a line: more than 12 months or 5000 operations.
+    fn ended(&self, id: &str, seq: u64) -> bool {
+        let tool = self.tool(id);
+        if tool["validity"] != "valid" || tool["calibrations"].is_null() {
+            return false;
+        }
+        let calibrated = text(&tool["calibrations"].as_array().unwrap().last().unwrap()["date"]);
+        let year: u32 = calibrated[..4].parse().unwrap();
+        let day = &text(&self.lines[usize::try_from(seq).unwrap() - 1]["time"])[..10];
+        let mut done = tool["operations_before"].as_u64().unwrap_or(0)
+            + tool["operations_recorded"].as_u64().unwrap_or(0);
+        for line in self.lines.iter().filter(|line| line["seq"].as_u64().unwrap() <= seq) {
+            let (kind, f) = split(&line["fact"]);
+            let turned = kind == "torqued" && f["serial"] == tool["serial"];
+            if turned && (f["result"] == "clicked" || !f["result"]["reading"].is_null()) {
+                done += u64::try_from(names(&f["terminals"]).len()).unwrap();
+            }
+        }
+        done > 5000 || *day > *format!("{}{}", year + 1, &calibrated[4..])
     }
 
     /// The boards in the order in which they held.
@@ -165,6 +186,7 @@ struct Answer<'a> {
     good: bool,
     /// The scale stood above the setting, but not above the limit.
     high: bool,
+    seq: u64,
     body: &'a Value,
 }
 
@@ -173,6 +195,8 @@ struct Answer<'a> {
 struct Terminal<'a> {
     record: &'a Record<'a>,
     name: &'a str,
+    /// Line that is read.
+    seq: u64,
     /// `look`, `check_tug 0`, `check 1`, `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
     steps: Vec<(String, u8)>,
     /// Those of making off.
@@ -218,6 +242,7 @@ struct Terminal<'a> {
     remarks: usize,
 }
 
+#[expect(clippy::too_many_lines, reason = "one table of the rules; split, it could not be read as one")]
 impl<'a> Terminal<'a> {
     fn new(record: &'a Record<'a>, json: &'a Value) -> Self {
         let clamps = record.board["clamps"].as_array().unwrap();
@@ -281,6 +306,7 @@ impl<'a> Terminal<'a> {
         Self {
             record,
             name,
+            seq: 0,
             steps,
             made,
             outside,
@@ -374,7 +400,8 @@ impl<'a> Terminal<'a> {
             !(a.what == what || a.stage > stage || later_screw)
         });
         self.struck += before - self.stands.len();
-        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, body });
+        let answer = Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body };
+        self.stands.push(answer);
         true
     }
 
@@ -431,7 +458,7 @@ impl<'a> Terminal<'a> {
             "decided" if text(&body["terminal"]) == self.name => self.decided(body),
             "disturbed" if self.named(body) => {
                 let out = body["how"] == "re_terminated";
-                let tight = self.stands.iter().any(|a| self.tight(a));
+                let tight = self.stands.iter().any(|a| Self::tight(a));
                 self.ruined |= self.forbidden && tight;
                 self.end_rounds();
                 let checking = self.checking();
@@ -588,14 +615,14 @@ impl<'a> Terminal<'a> {
             (self.ruined, self.over, self.look, self.stripped) = (false, false, false, false);
             (self.no_access, self.distributor) = (false, false);
         } else if !same_torque {
-            let tight = self.before.len() + self.stands.iter().filter(|a| self.tight(a)).count();
+            let tight = self.before.len() + self.stands.iter().filter(|a| Self::tight(a)).count();
             self.ruined |= self.forbidden && tight > 0;
             self.end_rounds();
             self.strike(|a| a.stage >= TORQUE || a.stage == CHECK);
         }
     }
 
-    fn tight(&self, answer: &Answer<'_>) -> bool {
+    fn tight(answer: &Answer<'_>) -> bool {
         answer.good && [TORQUE, CHECK].contains(&answer.stage)
     }
 
@@ -606,10 +633,20 @@ impl<'a> Terminal<'a> {
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
         let why = text(&result["not_clicked"]["why"]);
         let (mut good, mut over) = (why.is_empty(), false);
-        if let Some(reading) = result["reading"].as_object() {
-            let read = torque(text(&reading["value"]), text(&reading["unit"]));
-            over = limit("upper").is_some_and(|upper| read > upper);
-            good = over || limit("lower").is_none_or(|lower| read >= lower);
+        if !result["reading"].is_null() {
+            let applied = torque(text(&body["applied"]["value"]), text(&body["applied"]["unit"]));
+            let fails = ["fail", "conditional_fail"].contains(&text(&body["verdict"]));
+            let outside = limit("upper").is_some_and(|upper| applied > upper)
+                || limit("lower").is_some_and(|lower| applied < lower);
+            // a guard band with two words fails inside the limits too
+            let guarded = self.record.lines[0]["fact"]["opened"]["decision_rule"] == "guarded_two_words";
+            assert!(fails == outside || (fails && guarded), "{body}");
+            over = fails
+                && match (limit("lower"), limit("upper")) {
+                    (Some(lower), Some(upper)) => &applied - lower >= upper - &applied,
+                    (lower, _) => lower.is_none(),
+                };
+            good = over || !fails;
         }
         // a start put right as a slip later: it stood wrong when this was tightened
         let start = self.record.start(body).map_or(0, |scale| self.record.stands(scale));
@@ -780,6 +817,7 @@ impl<'a> Terminal<'a> {
                 answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
             let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
             remark |= doubted;
+            remark |= answer.body["tool"].as_str().is_some_and(|id| self.record.ended(id, answer.seq));
             let conditional = answer.body["verdict"] == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
@@ -816,6 +854,7 @@ pub(crate) fn read(lines: &[Value]) -> Reading {
         let mut terminal = Terminal::new(&record, json);
         for line in lines {
             let (kind, body) = split(record.fact(line, Some(terminal.name)));
+            terminal.seq = line["seq"].as_u64().unwrap();
             terminal.read(kind, body);
         }
         reading.rows.push(terminal.row());

@@ -4,7 +4,7 @@ use crate::acts::tools;
 use crate::desk::Person;
 use crate::properties::agrees;
 use crate::revisit::{OFFICE, asks, comes_back, first_visit, tells};
-use witnessmark::domain::record::{Attempt, Fact, InScopeWhy, Moved, Outcome};
+use witnessmark::domain::record::{Attempt, Fact, InScopeWhy, Moved, Outcome, Turned};
 use witnessmark::domain::tool::ToolKind;
 use witnessmark::session::desk::{Answers, Command, Question, Topic};
 use witnessmark::session::past::Past;
@@ -148,13 +148,13 @@ fn a_first_movement_is_shown_as_loss_and_never_judged() {
     person.state.desk.start.tools_offered = vec![indicating];
     person.until(asks("incomer N: turn tool A up slowly"));
     // 20 per cent less than the 3.5 N.m of the first visit
-    person.says("2.8");
+    person.says("2.80");
     let Fact::Movement(movement) = &person.memory.lines.last().unwrap().fact else { panic!("no movement") };
     assert_eq!(movement.loss_percent(), Some(20));
     assert_eq!(standing(&person, "incomer N").outcome, Outcome::Open, "it is tightened now");
-    tells(&mut person, &[("incomer N: it moved. Tighten it to", "3.5")]);
+    tells(&mut person, &[("incomer N: it moved. Tighten it to", "3.50")]);
     let Fact::Torqued(torqued) = &person.memory.lines.last().unwrap().fact else { panic!("no torque") };
-    assert_eq!(torqued.turned.map(|turned| turned.words()), Some("moved"));
+    assert_eq!(torqued.turned, Some(Turned::Moved));
     // one that held up to the value is answered so
     person.until(asks("incomer N link: turn tool A up slowly"));
     person.says("held");
@@ -164,7 +164,7 @@ fn a_first_movement_is_shown_as_loss_and_never_judged() {
     agrees(&person.state.visit);
     let page = witnessmark::appendix::print(&person.state.visit, witnessmark::appendix::Options::default());
     let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(page.contains("moved first at 2.8 N.m, loss 20 % from 3.5 N.m applied before"), "{page}");
+    assert!(page.contains("moved first at 2.80 N.m, loss 20 % from 3.5 N.m applied before"), "{page}");
 }
 
 #[test]

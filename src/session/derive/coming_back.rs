@@ -108,6 +108,7 @@ impl Fold<'_> {
         if answered {
             self.tightened.push(Tightened {
                 step,
+                seq,
                 tool: Some(f.tool.clone()),
                 span: f.span.clone(),
                 limits: Limits::unknown(),
