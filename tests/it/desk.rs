@@ -161,7 +161,9 @@ impl Person {
                 let required = self.state.work().and_then(|work| work.required);
                 let ends = text.contains("before it is turned") || text.contains("once more");
                 let torque = if ends { span } else { required };
-                torque.unwrap().value.normalize().to_string()
+                let value = torque.unwrap().value;
+                // an indicating tool is read with every digit that it shows
+                if question.topic == Topic::Walk { value.to_string() } else { value.normalize().to_string() }
             }
             Answers::Number if text.contains("Lowest") => "0.5".into(),
             Answers::Number if text.contains("Highest") => "6".into(),
