@@ -260,3 +260,33 @@ fn a_held_terminal_takes_at_most_three_keys() {
     assert!(alike > 3 && counts.complete == 43, "{alike} {counts:?}");
     assert!(keys <= 3 * counts.complete, "{keys} keys for {} held terminals", counts.complete);
 }
+
+#[test]
+fn a_mistyped_look_and_a_mistyped_movement_are_put_right_where_they_stand() {
+    let mut person = after_a_meter_exchange(OFFICE);
+    person.until(asks("incomer L: look at it"));
+    tells(
+        &mut person,
+        &[
+            ("incomer L: look at it", "wrong"),
+            ("what is wrong", "heat on the insulation: cut back and remake"),
+            ("what else", "nothing else"),
+        ],
+    );
+    assert_eq!(standing(&person, "incomer L").need, Some(Need::Remake));
+    person.does(Command::Slip);
+    tells(&mut person, &[("The look showed", "right"), ("How did it come about", "")]);
+    assert_eq!(standing(&person, "incomer L").need, None, "the remake it asked for is gone with it");
+    person.until(asks("incomer L: tighten once, smoothly"));
+    person.says("moved");
+    assert_eq!(standing(&person, "incomer L").next_step(), Some(Step::Mark));
+    person.does(Command::Slip);
+    tells(
+        &mut person,
+        &[("The tool said", "clicked"), ("Before that the screw", "held"), ("How did it come about", "")],
+    );
+    assert_eq!(standing(&person, "incomer L").next_step(), None, "held: no new mark, no wait");
+    person.walks_to_the_end();
+    assert_eq!(standing(&person, "incomer L").outcome, Outcome::Complete);
+    agrees(&person.state.visit);
+}
