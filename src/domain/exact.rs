@@ -2,7 +2,7 @@
 //!
 //! Limits are compared with these and never with binary floating point, so 4.4 + 0.2 equals 4.6.
 
-use num_bigint::BigInt;
+use num_bigint::{BigInt, BigUint};
 use num_rational::BigRational;
 use num_traits::{Signed as _, Zero as _};
 use rust_decimal::Decimal;
@@ -23,6 +23,13 @@ impl Exact {
     #[must_use]
     pub fn ratio(numerator: i128, denominator: i128) -> Self {
         let denominator = if denominator == 0 { 1 } else { denominator };
+        Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
+    }
+
+    /// The ratio of two counts of any size; a zero denominator is read as one.
+    #[must_use]
+    pub fn of_counts(numerator: BigUint, denominator: BigUint) -> Self {
+        let denominator = if denominator.is_zero() { BigUint::from(1_u8) } else { denominator };
         Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
     }
 
@@ -49,6 +56,12 @@ impl Exact {
     #[must_use]
     pub fn nearest(&self) -> Self {
         Self(self.0.round())
+    }
+
+    /// The greatest whole number that is not above it; nothing below 0 or above `u32::MAX`.
+    #[must_use]
+    pub fn floor(&self) -> Option<u32> {
+        u32::try_from(self.0.floor().to_integer()).ok()
     }
 
     /// The decimal with at most `places` digits after the point, trailing zeros dropped, a tie away from zero;

@@ -4,6 +4,7 @@
 //! function, not a field. Deliberately absent: every rule about *when* something may be done; those stand in
 //! [`crate::session`].
 
+pub mod audit;
 pub mod board;
 pub mod clamp;
 pub mod conductor;
