@@ -15,6 +15,7 @@ mod closing;
 mod findings;
 mod frame;
 mod letters;
+mod looked;
 mod page;
 mod rows;
 mod rules;

@@ -150,7 +150,7 @@ fn entry(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) ->
 }
 
 fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Standing) -> String {
-    let steps = standing.steps.iter().filter(|step| matches!(step, Step::Torque { .. })).count();
+    let steps = standing.steps.iter().filter(|step| step.is_torque()).count();
     if steps == 0 {
         return NO_STEP.into();
     }

@@ -75,6 +75,15 @@ impl Exact {
     }
 }
 
+/// Loss from one value to another in whole per cent of the first, a tie away from zero; nothing where the first is
+/// zero or the answer is beyond any use.
+#[must_use]
+pub fn loss_percent(before: &Exact, after: &Exact) -> Option<i32> {
+    let share = (before - after).over(before)?;
+    let percent = &share * &Exact::ratio(100, 1);
+    i32::try_from(percent.nearest().0.to_integer()).ok()
+}
+
 impl From<Decimal> for Exact {
     fn from(value: Decimal) -> Self {
         let denominator = BigInt::from(10_u8).pow(value.scale());
@@ -125,6 +134,14 @@ mod tests {
         assert_eq!(Exact::ratio(5, 2).nearest(), Exact::ratio(3, 1));
         assert_eq!(Exact::ratio(-5, 2).nearest(), Exact::ratio(-3, 1));
         assert_eq!(Exact::ratio(22_126, 1000).decimal(1).unwrap().to_string(), "22.1");
+    }
+
+    #[test]
+    fn a_loss_is_in_whole_per_cent_of_what_was_before() {
+        let d = |text: &str| Exact::from(Decimal::from_str_exact(text).unwrap());
+        assert_eq!(loss_percent(&d("3.5"), &d("2.8")), Some(20));
+        assert_eq!(loss_percent(&d("2.0"), &d("2.5")), Some(-25));
+        assert_eq!(loss_percent(&d("0"), &d("2.5")), None);
     }
 
     #[test]

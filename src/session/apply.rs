@@ -81,6 +81,13 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
+        Fact::Scope(scope) => {
+            visit.scope = Some((seq, (**scope).clone()));
+            let names: Vec<TerminalName> =
+                scope.terminals.iter().map(|entry| entry.terminal.clone()).collect();
+            let _named = about(visit, at, &names);
+            return Touched::All;
+        }
         Fact::ToolDoubted(doubted) => return take_doubt(visit, &doubted.tool, Some(seq)),
         Fact::ToolReleased(released) => return take_doubt(visit, &released.tool, None),
         Fact::Remark(remark) => {
@@ -97,7 +104,9 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
-        Fact::Prepared(_)
+        Fact::Looked(_)
+        | Fact::Movement(_)
+        | Fact::Prepared(_)
         | Fact::Entered(_)
         | Fact::Torqued(_)
         | Fact::Tugged(_)
@@ -129,6 +138,9 @@ pub(super) fn named(visit: &Visit, fact: &Fact) -> Vec<TerminalName> {
         names
     };
     match fact {
+        Fact::Scope(f) => f.terminals.iter().map(|entry| entry.terminal.clone()).collect(),
+        Fact::Looked(f) => f.terminals.clone(),
+        Fact::Movement(f) => vec![f.terminal.clone()],
         Fact::Prepared(f) => through(&f.conductors),
         Fact::Entered(f) => through(&f.conductors),
         Fact::Tugged(f) => through(&f.conductors),

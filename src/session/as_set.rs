@@ -4,7 +4,6 @@
 //! was recorded. A limit's verdict is taken from the record and only withheld where the scales cannot carry it.
 
 use super::span::SpanEnd;
-use super::steps::Step;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::limits::{Basis, Lies};
 use crate::domain::names::Seq;
@@ -208,7 +207,7 @@ pub fn standing_torques(visit: &Visit, at: TerminalIndex) -> Vec<(Seq, &Torqued)
         standing.steps.iter().filter_map(|step| standing.answer(*step).map(|answer| (*step, answer.seq)));
     before
         .chain(now)
-        .filter(|(step, _)| matches!(step, Step::Torque { .. }))
+        .filter(|(step, _)| step.is_torque())
         .filter_map(|(_, seq)| {
             let line = visit.line(seq)?;
             match visit.effective(line, Some(&terminal.name)) {

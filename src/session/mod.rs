@@ -12,6 +12,8 @@
 mod act;
 mod apply;
 mod as_set;
+mod counts;
+mod course;
 mod decide;
 mod derive;
 pub mod desk;
@@ -27,6 +29,8 @@ mod visit;
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};
+pub use counts::Counts;
+pub use course::{Course, SETTLE_MINUTES, course_of};
 pub use decide::{closing, decide, setting_for};
 pub(crate) use decide::{last_look_stands, shifted_since};
 pub use desk::row::NOTES_KEPT;
@@ -36,5 +40,5 @@ pub use span::{Span, SpanEnd};
 pub use standing::{
     Answered, Informed, Need, OpenWhy, RemarkWhy, Settling, Sign, Standing, Struck, StruckWhy,
 };
-pub use steps::{Step, steps_of};
-pub use visit::{Counts, Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};
+pub use steps::{Step, check_steps_of, steps_of};
+pub use visit::{Ended, PowerOnRemark, TerminalIndex, ToolInHand, Visit};

@@ -28,6 +28,8 @@ pub enum Need {
     Replace,
     /// The tool does not get there: set aside.
     NoAccess,
+    /// Heat at the meter or the cut-out: do not touch, tell the distributor.
+    Distributor,
     /// Cut back and make again, or set aside.
     Remake,
     /// Every step is answered but no maker's value is known: set aside.
@@ -109,6 +111,12 @@ pub enum RemarkWhy {
     ToolDoubted,
     /// The settle wait was not waited for.
     SettleWaived,
+    /// Coming back: it could not be seen.
+    NotSeen,
+    /// Coming back: its witness mark stood offset.
+    MarkOffset,
+    /// Coming back: a sleeve or the insulation had shifted.
+    SleeveShifted,
     /// Conditional pass.
     ConditionalPass,
     /// A remark in own words; its line.
@@ -131,6 +139,9 @@ impl RemarkWhy {
             Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
+            Self::NotSeen => "not seen",
+            Self::MarkOffset => "witness mark was offset",
+            Self::SleeveShifted => "sleeve had shifted",
             Self::ConditionalPass => "conditional pass",
             Self::Written(_) => "remark",
         }
@@ -180,6 +191,8 @@ pub enum Sign {
     Aside,
     /// `S` settling
     Settling,
+    /// `-` not in scope of a revisit or an audit
+    Outside,
 }
 
 impl Sign {
@@ -194,6 +207,7 @@ impl Sign {
             Self::Remark => 'R',
             Self::Aside => 'A',
             Self::Settling => 'S',
+            Self::Outside => '-',
         }
     }
 }
@@ -287,6 +301,7 @@ impl Standing {
             Outcome::CompleteWithRemark => Sign::Remark,
             Outcome::SetAside => Sign::Aside,
             Outcome::Settling => Sign::Settling,
+            Outcome::NotInScope => Sign::Outside,
             Outcome::Open if self.steps.is_empty() => Sign::Bare,
             Outcome::Open if self.next_step().is_none() && self.scale_to_be_read => Sign::Tightened,
             Outcome::Open if self.made_off() => Sign::MadeOff,

@@ -2,13 +2,13 @@
 
 use super::index::NameIndex;
 use super::span::Span;
-use super::standing::{OpenWhy, Standing};
+use super::standing::Standing;
 use crate::domain::board::{Board, Terminal};
 use crate::domain::clamp::Clamp;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, PersonId, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
-    Fact, Gates, LastLook, Line, Opened, Order, Outcome, Person, RemarkOn, SessionCause, SourceState,
+    Fact, Gates, LastLook, Line, Opened, Order, Person, RemarkOn, Scope, SessionCause, SourceState,
 };
 use crate::domain::tool::Tool;
 use std::collections::BTreeMap;
@@ -59,25 +59,6 @@ pub struct PowerOnRemark {
     pub handed_to: Option<String>,
 }
 
-/// How many terminals stand where; the outcomes add up to the board.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Counts {
-    /// Terminals of the board.
-    pub all: usize,
-    /// Open, those of `scale_to_be_read` among them.
-    pub open: usize,
-    /// Every step answered, the scale still to be read.
-    pub scale_to_be_read: usize,
-    /// Settling.
-    pub settling: usize,
-    /// Complete.
-    pub complete: usize,
-    /// Complete with remark.
-    pub with_remark: usize,
-    /// Set aside.
-    pub aside: usize,
-}
-
 /// The fold of the confirmed lines. Changed by [`super::apply()`] and by nothing else.
 #[derive(Clone, Debug, Default)]
 pub struct Visit {
@@ -94,6 +75,7 @@ pub struct Visit {
     pub(super) sessions: Vec<SessionMark>,
     pub(super) gates: Vec<(Seq, Gates)>,
     pub(super) route: Option<Order>,
+    pub(super) scope: Option<(Seq, Scope)>,
     pub(super) power_on: Vec<PowerOnRemark>,
     pub(super) last_look: Option<(Seq, LastLook)>,
     pub(super) signed: Vec<Seq>,
@@ -365,26 +347,6 @@ impl Visit {
     #[must_use]
     pub fn ended(&self) -> Option<Ended> {
         self.ended
-    }
-
-    /// How many terminals stand where.
-    #[must_use]
-    pub fn counts(&self) -> Counts {
-        let mut counts = Counts { all: self.standings.len(), ..Counts::default() };
-        for standing in &self.standings {
-            let slot = match standing.outcome {
-                Outcome::Open => &mut counts.open,
-                Outcome::Settling => &mut counts.settling,
-                Outcome::Complete => &mut counts.complete,
-                Outcome::CompleteWithRemark => &mut counts.with_remark,
-                Outcome::SetAside => &mut counts.aside,
-            };
-            *slot = slot.saturating_add(1);
-            if standing.open_why() == Some(OpenWhy::ScaleToBeRead) {
-                counts.scale_to_be_read = counts.scale_to_be_read.saturating_add(1);
-            }
-        }
-        counts
     }
 }
 

@@ -221,14 +221,79 @@ impl Dice {
 }
 
 /// Number of kinds of [`some_fact`].
-pub(crate) const KINDS: u64 = 31;
+pub(crate) const KINDS: u64 = 34;
 
-/// A fact of a kind, 0 to 30, in the order of the format. It need not make sense.
+/// A fact of a kind, 0 to 33, those of a coming back last, in the order of the format. It need not make sense.
 pub(crate) fn some_fact(kind: u64, dice: &mut Dice) -> Fact {
     match kind {
         0..=10 => some_framing_fact(kind, dice),
         11..=21 => some_step_fact(kind, dice),
-        _ => some_keeping_fact(kind, dice),
+        22..=30 => some_keeping_fact(kind, dice),
+        _ => some_coming_back_fact(kind, dice),
+    }
+}
+
+fn some_coming_back_fact(kind: u64, dice: &mut Dice) -> Fact {
+    let happened = |d: &mut Dice| if d.flip() { Happened::Other(d.text()) } else { d.pick(&Happened::NAMED) };
+    match kind {
+        31 => Fact::Scope(Box::new(Scope {
+            happened: happened(dice),
+            by: dice.perhaps(Dice::text),
+            checked_by_them: dice.pick(&Known::ALL),
+            terminals: dice.some(|d| InScope {
+                terminal: TerminalName(d.text()),
+                why: d.pick(&[InScopeWhy::Disturbed, InScopeWhy::OtherEnd, InScopeWhy::New]),
+                how: d.perhaps(|d| d.pick(&DisturbedHow::ALL)),
+                attempt: attempt(d),
+                last: d.perhaps(|d| LastTime {
+                    visit: d.text(),
+                    day: d.text(),
+                    who: d.text(),
+                    outcome: d.pick(&[Outcome::Complete, Outcome::SetAside, Outcome::NotInScope]),
+                    prepared: d.some(|d| d.pick(&Preparation::NAMED)),
+                    set: d.perhaps(Dice::torque),
+                    applied: d.perhaps(Dice::torque),
+                    tool: d.perhaps(Dice::text),
+                    serial: d.perhaps(Dice::text),
+                    torques: u32::try_from(d.below(9)).unwrap(),
+                }),
+            }),
+            dropped: dice.some(|d| Dropped { terminal: TerminalName(d.text()), why: d.text() }),
+            gone: terminals(dice),
+            not_ours: dice.some(Dice::text),
+        })),
+        32 => Fact::Looked(Looked {
+            terminals: terminals(dice),
+            attempt: attempt(dice),
+            result: match dice.below(4) {
+                0 => LookResult::Sound,
+                1 => LookResult::NotSeen,
+                2 => LookResult::NotAccessible,
+                _ => LookResult::Found(vec![dice.pick(&Mark::ALL)]),
+            },
+            untouched: dice.perhaps(|d| Untouched { decided_by: d.text() }),
+            mode: mode(dice),
+        }),
+        _ => Fact::Movement(Movement {
+            terminal: TerminalName(dice.text()),
+            screw: dice.perhaps(|d| if d.flip() { 1 } else { 2 }),
+            attempt: attempt(dice),
+            tool: "A".into(),
+            serial: dice.text(),
+            span: dice.perhaps(|_| "A1".into()),
+            at: dice.perhaps(Dice::torque),
+            found: match dice.below(4) {
+                0 => Moved::Held,
+                1 => Moved::Moved,
+                2 => Moved::Loose,
+                _ => {
+                    let value = dice.decimal();
+                    Moved::First { text: value.to_string(), value, unit: dice.pick(&Unit::ALL) }
+                }
+            },
+            earlier: dice.perhaps(Dice::torque),
+            mode: mode(dice),
+        }),
     }
 }
 

@@ -37,6 +37,7 @@ mod program;
 mod properties;
 mod pty;
 mod reference;
+mod revisit_moves;
 mod rig;
 mod screens;
 mod scripted;

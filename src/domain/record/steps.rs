@@ -161,7 +161,7 @@ pub enum TorqueResult {
     ByHand,
 }
 
-/// Whether the screw turned before the tool spoke; settle rounds only.
+/// Whether the screw turned before the tool spoke; settle rounds, and the full torque of a coming back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Turned {
@@ -169,6 +169,17 @@ pub enum Turned {
     Held,
     /// It did.
     Moved,
+}
+
+impl Turned {
+    /// The trade's words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Held => "held",
+            Self::Moved => "moved",
+        }
+    }
 }
 
 /// A screw was tightened.
@@ -198,7 +209,7 @@ pub struct Torqued {
     pub span: Option<SpanId>,
     /// What the tool said.
     pub result: TorqueResult,
-    /// Settle rounds: whether the screw turned.
+    /// Settle rounds, and a coming back: whether the screw turned.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned: Option<Turned>,
     /// What was aimed at, as the maker states it.

@@ -184,7 +184,7 @@ pub fn closing(visit: &Visit) -> Closed {
                         standing.remarks.iter().map(super::super::RemarkWhy::words).collect();
                     Some(words.join("; "))
                 }
-                Outcome::Open | Outcome::Settling | Outcome::Complete => None,
+                Outcome::Open | Outcome::Settling | Outcome::Complete | Outcome::NotInScope => None,
             },
             told: match &standing.told {
                 Informed::Told(whom) => Some(whom.clone()),

@@ -25,9 +25,6 @@ pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
     if visit.opened().is_some() {
         return Err(Refusal::OpenedAlready);
     }
-    if open.visit != crate::domain::record::VisitKind::First {
-        return Err(Refusal::LaterVersion("a revisit or an audit"));
-    }
     if open.decision_rule != crate::domain::verdict::DecisionRule::SimpleAcceptance {
         return Err(Refusal::LaterVersion("a decision rule with a guard band"));
     }

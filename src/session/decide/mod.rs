@@ -7,7 +7,9 @@ mod close;
 mod findings;
 mod frame;
 mod keeping;
+mod looked;
 mod row;
+mod scope;
 mod slip;
 mod steps;
 mod torque;
@@ -77,6 +79,13 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         }
         Act::Settle { terminal, tool, result, turned, mode } => {
             torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
+        }
+        Act::SetScope(scope) => scope::set_scope(visit, scope),
+        Act::Look { terminals, result, untouched, mode } => {
+            looked::look(visit, who, terminals, result, untouched.as_deref(), *mode)
+        }
+        Act::Try { terminal, tool, at, found, mode } => {
+            looked::try_screw(visit, who, terminal, tool, (*at, found), *mode)
         }
         Act::TorqueRow { terminals, tool, scale_after, count, exceptions, mode } => {
             row::torque(visit, who, (terminals, exceptions), (tool, scale_after.as_ref()), *count, *mode)
@@ -155,6 +164,7 @@ fn nothing_needed(name: &TerminalName, standing: &Standing) -> Result<(), Refusa
         None => Ok(()),
         Some(Need::Strands) => Err(Refusal::StrandsFirst(name.clone())),
         Some(Need::LookAtScrew { .. }) => Err(Refusal::LookFirst(name.clone())),
+        Some(Need::Distributor) => Err(Refusal::DoNotTouch(name.clone())),
         Some(Need::Replace) => Err(Refusal::ReplaceFirst(name.clone())),
         Some(Need::Remake) => Err(Refusal::RemakeFirst(name.clone())),
         Some(Need::NoAccess) => Err(Refusal::NoAccess(name.clone())),

@@ -64,16 +64,20 @@ pub(super) fn settle(
     mode: Mode,
 ) -> Facts {
     let (_, standing) = standing_of(visit, name)?;
-    if standing.round == 0 {
+    if standing.round == 0 && !checked(visit, name) {
         return Err(Refusal::StepFirst(name.clone(), "the wait"));
     }
     let (_, result, turned) = said;
     if turned.is_none() != matches!(result, TorqueResult::NotClicked { .. }) {
-        return Err(Refusal::ResultNotOfTool(
-            "after settling, say whether the screw held or moved before the click",
-        ));
+        return Err(Refusal::ResultNotOfTool("say whether the screw held or moved before the click"));
     }
     torque(visit, who, name, said, mode)
+}
+
+/// Whether the next screw is tried rather than tightened: at a coming back.
+fn checked(visit: &Visit, name: &TerminalName) -> bool {
+    let next = visit.find(name).and_then(|at| next_torque(visit, at));
+    matches!(next, Some(Step::Check { .. }))
 }
 
 pub(super) fn torque(
@@ -132,7 +136,7 @@ fn bare_fact<'a>(
     may_touch(visit, who, name)?;
     nothing_needed(name, standing)?;
     let Some(step) = next_torque(visit, at) else {
-        let any = standing.steps.iter().any(|step| matches!(step, Step::Torque { .. }));
+        let any = standing.steps.iter().any(|step| step.is_torque());
         return Err(if any {
             Refusal::AnsweredAlready(name.clone(), "torque")
         } else {
@@ -140,15 +144,15 @@ fn bare_fact<'a>(
         });
     };
     step_is_next(name, standing, step)?;
-    if standing.round > 0 && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
-        return Err(Refusal::ResultNotOfTool(
-            "after settling, say whether the screw held or moved before the click",
-        ));
+    let asked = standing.round > 0 || matches!(step, Step::Check { .. });
+    if asked && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
+        return Err(Refusal::ResultNotOfTool("say whether the screw held or moved before the click"));
     }
     let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
     let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
     let (screw, pass) = match step {
         Step::Torque { screw, pass } if clamp.screws == 2 => (Some(screw), Some(pass)),
+        Step::Check { screw } if clamp.screws == 2 => (Some(screw), Some(1)),
         _ => (None, None),
     };
     let row = clamp.torque_for(conductors);
@@ -217,7 +221,7 @@ fn with_tool(
 }
 
 /// The span of a tool that stands at a setting, its scale read in this session.
-fn span_at(visit: &Visit, id: &ToolId, required: &Torque) -> Result<SpanId, Refusal> {
+pub(super) fn span_at(visit: &Visit, id: &ToolId, required: &Torque) -> Result<SpanId, Refusal> {
     let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
     if Some(span.session) != visit.session() {
         return Err(Refusal::ScaleFirst(id.clone()));
@@ -245,7 +249,9 @@ pub(super) fn checked_result(result: &mut TorqueResult) -> Result<(), Refusal> {
 /// The next screw to be tightened at a terminal.
 pub(crate) fn next_torque(visit: &Visit, at: TerminalIndex) -> Option<Step> {
     let standing = visit.standing(at)?;
-    standing.steps.iter().copied().find(|step| {
-        matches!(step, Step::Torque { .. }) && !standing.answer(*step).is_some_and(|answer| answer.good)
-    })
+    standing
+        .steps
+        .iter()
+        .copied()
+        .find(|step| step.is_torque() && !standing.answer(*step).is_some_and(|answer| answer.good))
 }

@@ -5,6 +5,7 @@ use crate::domain::names::Seq;
 use crate::domain::record::{Fact, Outcome, ScaleAt};
 use crate::domain::tool::Validity;
 use crate::domain::verdict::Verdict;
+use crate::session::course::Course;
 use crate::session::span::{Span, SpanEnd};
 use crate::session::standing::{Need, RemarkWhy, Standing};
 
@@ -48,6 +49,9 @@ impl Fold<'_> {
         if self.waived {
             add(RemarkWhy::SettleWaived);
         }
+        for seen in &self.looked {
+            add(seen.clone());
+        }
         if self.over_kept {
             add(RemarkWhy::OverTightenedKept);
         }
@@ -79,7 +83,10 @@ impl Fold<'_> {
             need => need,
         };
         let settling = self.settling();
-        let outcome = if self.aside.is_some() {
+        let need = need.filter(|_| self.course != Course::Outside);
+        let outcome = if self.course == Course::Outside {
+            Outcome::NotInScope
+        } else if self.aside.is_some() {
             Outcome::SetAside
         } else if settling.is_some() {
             Outcome::Settling

@@ -38,6 +38,7 @@ impl Fold<'_> {
         let torque_stood = !self.tightened.is_empty();
         self.strike_rounds(StruckWhy::Disturbed);
         self.strike_from(Stage::Torque, StruckWhy::Disturbed);
+        self.strike_where(StruckWhy::Disturbed, |step| step.stage() < Stage::MakingOff);
         if f.how == DisturbedHow::ReTerminated {
             self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));
         }
@@ -70,7 +71,7 @@ impl Fold<'_> {
                 self.set_need(Need::Remake);
             }
         } else {
-            self.strike_from(Stage::MakingOff, StruckWhy::Amended);
+            self.strike_from(Stage::Look, StruckWhy::Amended);
             self.need = None;
             self.after_strands = None;
         }
@@ -85,6 +86,7 @@ impl Fold<'_> {
         self.strike_rounds(StruckWhy::NewAttempt);
         self.strike_where(StruckWhy::NewAttempt, |step| !carried(step));
         self.tightened.clear();
+        self.made_off_again(cut.as_deref());
         self.attempt = attempt;
         self.need = None;
         self.used_again = false;

@@ -139,6 +139,9 @@ pub(super) fn idle(form: &Form, state: &State, at: TerminalIndex) -> Next {
 
 pub(super) fn step(form: &Form, state: &State, at: TerminalIndex, step: Step) -> Next {
     match step {
+        Step::Look => super::looked::look(form, state, at, false),
+        Step::CheckTug(nth) => super::looked::check_tug(form, state, at, nth),
+        Step::Check { screw } => super::looked::check(form, state, at, screw),
         Step::Prepare(nth) => prepare(form, state, at, nth),
         Step::Enter(nth) => enter(form, state, at, nth),
         Step::Torque { screw, .. } => super::tighten::torque(form, state, at, screw),
@@ -151,7 +154,7 @@ pub(super) fn rehearsed(state: &State, word: &str) -> Option<String> {
     state.is_rehearsal().then(|| word.to_owned())
 }
 
-fn conductor_words(state: &State, at: TerminalIndex, nth: usize) -> String {
+pub(super) fn conductor_words(state: &State, at: TerminalIndex, nth: usize) -> String {
     let name = state.visit.conductor_name(at, nth).map_or_else(String::new, |name| name.0);
     match state.visit.terminal(at).and_then(|terminal| terminal.conductors.get(nth)) {
         Some(conductor) => format!("{name} ({conductor})"),

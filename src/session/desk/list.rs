@@ -54,7 +54,7 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
     let name = &terminal.name;
     if standing.need.is_none()
         && standing.aside.is_none()
-        && matches!(standing.next_step(), Some(Step::Torque { .. }))
+        && standing.next_step().is_some_and(Step::is_torque)
     {
         add(format!("{name}: tightened without a torque tool"), Entry::ByHand(at));
     }
@@ -71,6 +71,7 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
             ("all entries right", Together::Enter),
             ("all fingers seated", Together::Seat),
             ("all marks", Together::Mark),
+            ("look at all", Together::Look),
         ] {
             if waiting_for(state, &scope, step).len() > 1 {
                 add(format!("{scope}: {words}"), Entry::Begin(Purpose::Together(scope.clone(), step)));

@@ -7,6 +7,7 @@ mod event;
 mod form;
 mod forms;
 mod list;
+pub mod looked;
 mod question;
 mod route;
 pub mod row;

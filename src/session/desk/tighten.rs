@@ -55,7 +55,7 @@ pub(super) fn torque(form: &Form, state: &State, at: TerminalIndex, screw: u8) -
     }
 }
 
-fn which(terminal: &Terminal, clamp: &Clamp, screw: u8) -> String {
+pub(super) fn which(terminal: &Terminal, clamp: &Clamp, screw: u8) -> String {
     if clamp.screws == 2 {
         let order = clamp.screw_order.as_ref().map_or_else(String::new, |order| format!(" ({order})"));
         format!("{}, screw {screw}{order}", terminal.name)
@@ -144,7 +144,7 @@ impl Due<'_> {
     }
 }
 
-fn turned_of(word: &str) -> Option<Turned> {
+pub(super) fn turned_of(word: &str) -> Option<Turned> {
     match word {
         "held" => Some(Turned::Held),
         "moved" => Some(Turned::Moved),
@@ -153,7 +153,7 @@ fn turned_of(word: &str) -> Option<Turned> {
 }
 
 /// The scale before the first click of a setting: the closing reading of the last one, then set, then read.
-fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
+pub(super) fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
     let work = walk::work(state)?;
     if work.set && work.tool.map(|tool| &tool.id) == Some(tool) {
         return None;
@@ -193,7 +193,7 @@ fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> 
     }
 }
 
-fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
+pub(super) fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
     let mut question = Question::new(
         Topic::Walk,
         format!("{which}: no tool in hand can do this torque."),

@@ -87,6 +87,8 @@ fn persons(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
 
 fn mode_of(fact: &Fact) -> Option<Mode> {
     match fact {
+        Fact::Looked(fact) => Some(fact.mode),
+        Fact::Movement(fact) => Some(fact.mode),
         Fact::Prepared(fact) => Some(fact.mode),
         Fact::Entered(fact) => Some(fact.mode),
         Fact::Torqued(fact) => Some(fact.mode),
@@ -112,6 +114,8 @@ fn touched(seen: &Seen<'_>, fact: &Fact) -> Option<Vec<TerminalName>> {
         found.filter_map(|(at, _)| Some(seen.visit.terminal(at)?.name.clone())).collect()
     };
     match fact {
+        Fact::Looked(fact) if fact.untouched.is_none() => Some(fact.terminals.clone()),
+        Fact::Movement(fact) => Some(vec![fact.terminal.clone()]),
         Fact::Prepared(fact) => Some(of_conductors(&fact.conductors)),
         Fact::Entered(fact) => Some(of_conductors(&fact.conductors)),
         Fact::Torqued(fact) => Some(fact.terminals.clone()),
@@ -157,6 +161,14 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
         })
     };
     match &line.fact {
+        Fact::Scope(scope) => {
+            for entry in &scope.terminals {
+                let at = seen.attempts.entry(entry.terminal.clone()).or_insert(entry.attempt);
+                holds(7, *at >= entry.attempt, || {
+                    format!("line {seq} puts {} back to an earlier attempt", entry.terminal)
+                })?;
+            }
+        }
         Fact::Remade(remade) => begins(seen, &remade.terminal, remade.attempt)?,
         Fact::Replaced(replaced) => {
             let same = replaced.terminals.len() == replaced.attempts.len();
@@ -181,6 +193,8 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
 /// The attempt a step fact says it belongs to.
 pub(super) fn attempt_of(fact: &Fact) -> Option<Attempt> {
     match fact {
+        Fact::Looked(fact) => Some(fact.attempt),
+        Fact::Movement(fact) => Some(fact.attempt),
         Fact::Prepared(fact) => Some(fact.attempt),
         Fact::Entered(fact) => Some(fact.attempt),
         Fact::Torqued(fact) => Some(fact.attempt),

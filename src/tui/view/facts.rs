@@ -212,10 +212,12 @@ fn answers(state: &State, work: &Work<'_>, steps: &[Step]) -> String {
 
 fn numbered(step: Step) -> String {
     match step {
-        Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) => format!("/{}", nth.saturating_add(1)),
-        Step::Torque { screw, pass: 1 } => screw.to_string(),
+        Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) | Step::CheckTug(nth) => {
+            format!("/{}", nth.saturating_add(1))
+        }
+        Step::Check { screw } | Step::Torque { screw, pass: 1 } => screw.to_string(),
         Step::Torque { screw, .. } => format!("{screw} again"),
-        Step::Mark => String::new(),
+        Step::Look | Step::Mark => String::new(),
     }
 }
 
@@ -232,6 +234,8 @@ fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
         }
         Fact::Tugged(f) => f.result.words().to_owned(),
         Fact::Marked(f) => f.result.words().to_owned(),
+        Fact::Looked(f) => f.result.words(),
+        Fact::Movement(f) => f.found.words(),
         other => recorded::in_words(other, false),
     };
     if answer.good { words } else { format!("{words}: again") }

@@ -104,8 +104,10 @@ fn caret(aim: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, long: u16
 /// A word for the result.
 fn result(state: &State, work: &Work<'_>, limits: Option<&Limits>) -> &'static str {
     let last = work.standing.steps.iter().rev().find_map(|step| match step {
-        Step::Torque { .. } => work.standing.answer(*step),
-        Step::Prepare(_) | Step::Enter(_) | Step::Tug(_) | Step::Mark => None,
+        Step::Torque { .. } | Step::Check { .. } => work.standing.answer(*step),
+        Step::Look | Step::CheckTug(_) | Step::Prepare(_) | Step::Enter(_) | Step::Tug(_) | Step::Mark => {
+            None
+        }
     });
     let Some(line) = last.and_then(|answer| state.visit.line(answer.seq)) else { return "" };
     let Fact::Torqued(f) = state.visit.effective(line, Some(&work.terminal.name)) else {

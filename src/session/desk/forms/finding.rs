@@ -280,6 +280,10 @@ fn ways_out(need: Need, name: &str) -> Option<(String, Vec<(&'static str, Out)>)
                 ("set aside: replace device", Out::Plain(AsideWhy::ReplaceDevice)),
             ],
         ),
+        Need::Distributor => (
+            format!("{name}: heat at the meter or cut-out. Do not touch it; tell the distributor."),
+            vec![("set aside: for the distributor", Out::Plain(AsideWhy::Distributor))],
+        ),
         Need::NoAccess => (
             format!("{name}: the tool does not get there."),
             vec![
