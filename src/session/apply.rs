@@ -8,7 +8,7 @@ use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread,
+    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
 };
 use crate::domain::tool::ToolKind;
 
@@ -81,6 +81,15 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
+        Fact::Claim(_) | Fact::Drawn(_) | Fact::Escalated(_) => {
+            // which steps a terminal has follows from these
+            visit.audit.take(seq, &line.fact);
+            return Touched::All;
+        }
+        Fact::Thermal(_) | Fact::Code(_) => {
+            visit.audit.take(seq, &line.fact);
+            return about(visit, at, &named(visit, &line.fact));
+        }
         Fact::Scope(scope) => {
             visit.scope = Some((seq, (**scope).clone()));
             let names: Vec<TerminalName> =
@@ -138,6 +147,8 @@ pub(super) fn named(visit: &Visit, fact: &Fact) -> Vec<TerminalName> {
         names
     };
     match fact {
+        Fact::Thermal(Thermal::Reading(f)) => vec![f.terminal.clone()],
+        Fact::Code(f) => vec![f.terminal.clone()],
         Fact::Scope(f) => f.terminals.iter().map(|entry| entry.terminal.clone()).collect(),
         Fact::Looked(f) => f.terminals.clone(),
         Fact::Movement(f) => vec![f.terminal.clone()],
@@ -157,7 +168,11 @@ pub(super) fn named(visit: &Visit, fact: &Fact) -> Vec<TerminalName> {
         Fact::Remade(f) => vec![f.terminal.clone()],
         Fact::LastLook(f) => f.tails.iter().map(|tail| tail.terminal.clone()).collect(),
         Fact::Remark(Remark { on: RemarkOn::Terminal(name), .. }) => vec![name.clone()],
-        Fact::Opened(_)
+        Fact::Claim(_)
+        | Fact::Thermal(_)
+        | Fact::Drawn(_)
+        | Fact::Escalated(_)
+        | Fact::Opened(_)
         | Fact::Session(_)
         | Fact::Person(_)
         | Fact::Tool(_)
@@ -265,17 +280,18 @@ fn insert_about(visit: &mut Visit, at: usize, names: &[TerminalName]) {
     }
 }
 
-/// Terminals that were tightened within a span, in the order in which that happened.
+/// Terminals that were tightened or tried within a span, in the order in which that happened.
 fn span_terminals(visit: &Visit, span: &crate::domain::names::SpanId) -> Vec<TerminalName> {
     let mut names: Vec<TerminalName> = Vec::new();
     for line in &visit.lines {
-        if let Fact::Torqued(torqued) = &line.fact
-            && torqued.span.as_ref() == Some(span)
-        {
-            for name in &torqued.terminals {
-                if !names.contains(name) {
-                    names.push(name.clone());
-                }
+        let within = match &line.fact {
+            Fact::Torqued(f) if f.span.as_ref() == Some(span) => f.terminals.as_slice(),
+            Fact::Movement(f) if f.span.as_ref() == Some(span) => std::slice::from_ref(&f.terminal),
+            _ => &[],
+        };
+        for name in within {
+            if !names.contains(name) {
+                names.push(name.clone());
             }
         }
     }

@@ -12,6 +12,7 @@
 mod act;
 mod apply;
 mod as_set;
+pub mod audit;
 mod counts;
 mod course;
 mod decide;

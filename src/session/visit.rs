@@ -1,5 +1,6 @@
 //! The visit: the fold of the confirmed lines.
 
+use super::audit::AuditFacts;
 use super::index::NameIndex;
 use super::span::Span;
 use super::standing::Standing;
@@ -76,6 +77,7 @@ pub struct Visit {
     pub(super) gates: Vec<(Seq, Gates)>,
     pub(super) route: Option<Order>,
     pub(super) scope: Option<(Seq, Scope)>,
+    pub(super) audit: AuditFacts,
     pub(super) power_on: Vec<PowerOnRemark>,
     pub(super) last_look: Option<(Seq, LastLook)>,
     pub(super) signed: Vec<Seq>,

@@ -105,6 +105,9 @@ impl Fold<'_> {
             return;
         }
         self.tightened.retain(|t| t.step != step);
+        if self.visit.kind() == VisitKind::Audit && f.found == Moved::Loose {
+            self.set_need(Need::Remake);
+        }
         if answered {
             self.tightened.push(Tightened {
                 step,
@@ -142,9 +145,6 @@ impl Fold<'_> {
     /// A tug shifted as it was found: those ends are looked at again, and the terminal is tightened, tugged and marked
     /// anew in the same attempt. A second time is a remake, as at making off.
     pub(super) fn shifted_at_check(&mut self, stood: &[usize]) {
-        if self.visit.kind() == VisitKind::Audit {
-            return;
-        }
         self.shifted = true;
         let again = self.made_off_steps().into_iter().filter(|step| match step {
             Step::Prepare(_) => false,

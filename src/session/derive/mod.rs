@@ -9,7 +9,7 @@ mod scales;
 mod settle;
 mod turns;
 
-use super::course::{Course, course_of};
+use super::course::{Course, course_of, first_steps};
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, RemarkWhy, Standing, Struck, StruckWhy};
 use super::steps::{Stage, Step};
@@ -18,7 +18,9 @@ use crate::domain::board::Terminal;
 use crate::domain::clamp::Settle;
 use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
-use crate::domain::record::{AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged};
+use crate::domain::record::{
+    AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged, VisitKind,
+};
 use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
 
@@ -27,8 +29,11 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
     let terminal = visit.terminal(index)?;
     let clamp = visit.clamp(index)?;
     let (course, attempt) = course_of(visit, index);
-    let steps = course.steps(terminal, clamp);
-    let known = !clamp.kind.has_screw() || clamp.torque_for(&terminal.conductors).is_some();
+    let steps = first_steps(visit, index);
+    // an audit looks and tugs whatever is known of the maker's value
+    let known = visit.kind() == VisitKind::Audit
+        || !clamp.kind.has_screw()
+        || clamp.torque_for(&terminal.conductors).is_some();
     let mut fold = Fold {
         visit,
         terminal,
@@ -328,6 +333,10 @@ impl Fold<'_> {
         }
         if f.result == Tug::Shifted && self.round == 1 {
             self.moved = true;
+            return;
+        }
+        if self.visit.kind() == VisitKind::Audit {
+            self.set_need(Need::Remake);
             return;
         }
         if f.result == Tug::Shifted && self.is_checking() && !self.forbidden {

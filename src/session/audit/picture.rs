@@ -1,0 +1,146 @@
+//! What an audit shows so far: finds in each part, and the bounds on the rest.
+
+use super::found::{Found, found_at};
+use super::parts::{Part, part_at, tool_fits};
+use super::plan::count;
+use crate::domain::audit::board::{Bounds, Sampled};
+use crate::domain::names::TerminalName;
+use crate::domain::record::{Claimed, Drawn, Plan};
+use crate::session::visit::Visit;
+
+/// Terminals that were all to be looked at, counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Census {
+    /// How many there are.
+    pub size: u32,
+    /// Of them looked at (and tugged, where the tug is part of it).
+    pub inspected: u32,
+    /// Of those, bad.
+    pub bad: u32,
+    /// How many the tool can be put on.
+    pub for_tool: u32,
+    /// Of those, with the tool on every screw.
+    pub tried: u32,
+    /// Of those, moved.
+    pub moved: u32,
+}
+
+/// A sample with its bounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Bounded {
+    /// Counts.
+    pub sampled: Sampled,
+    /// What follows for the remainder.
+    pub bounds: Bounds,
+    /// What follows if the next one is bad.
+    pub one_more: Bounds,
+}
+
+/// What an audit shows so far.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// The claim.
+    pub claimed: Claimed,
+    /// The draw.
+    pub drawn: Drawn,
+    /// Terminals with conductors: always-in and remainder together.
+    pub whole: u32,
+    /// The always-in terminals.
+    pub always_in: Census,
+    /// Bad ones of the remainder.
+    pub bad: Bounded,
+    /// Moved ones of the part of the remainder that the tool can be put on; nothing where no tool is put on.
+    pub moved: Option<Bounded>,
+    /// Terminals of the remainder that the tool cannot be put on.
+    pub not_for_tool: u32,
+    /// Fingers, links and bolted stabs: looked at, not tugged.
+    pub fingers: Census,
+    /// Bad ones, in the order of the board.
+    pub bad_ones: Vec<TerminalName>,
+}
+
+impl Picture {
+    /// At most so many bad ones among all terminals with conductors, everything not inspected counted as bad.
+    #[must_use]
+    pub fn bad_at_worst(&self) -> u32 {
+        let missing = self.always_in.size.saturating_sub(self.always_in.inspected);
+        self.bad.bounds.worst.saturating_add(self.always_in.bad).saturating_add(missing)
+    }
+
+    /// Whether anything that was to be inspected was not.
+    #[must_use]
+    pub fn is_provisional(&self) -> bool {
+        let census = |census: &Census| census.inspected < census.size;
+        self.bad.bounds.provisional
+            || self.moved.is_some_and(|moved| moved.bounds.provisional)
+            || census(&self.always_in)
+            || self.always_in.tried < self.always_in.for_tool
+    }
+}
+
+/// What an audit shows; nothing before its draw.
+#[must_use]
+pub fn picture(visit: &Visit) -> Option<Picture> {
+    let facts = visit.audit();
+    let (claimed, drawn) = (facts.claimed()?, facts.draw()?);
+    let confidence = claimed.claim.confidence;
+    let (mut always_in, mut fingers, mut rest) = (Census::default(), Census::default(), Census::default());
+    let mut sample = Census::default();
+    let mut bad_ones = Vec::new();
+    for (at, terminal, _) in visit.terminals() {
+        let found = found_at(visit, at);
+        let tool = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
+        if found.bad {
+            bad_ones.push(terminal.name.clone());
+        }
+        match part_at(visit, at) {
+            Part::Spare => {}
+            Part::Finger => add(&mut fingers, &found, false),
+            Part::Conductors if facts.is_always_in(&terminal.name) => add(&mut always_in, &found, tool),
+            Part::Conductors => {
+                add(&mut rest, &found, tool);
+                if facts.is_drawn(&terminal.name) {
+                    add(&mut sample, &found, tool);
+                }
+            }
+        }
+    }
+    let by_hand = if claimed.plan == Plan::TugEverything { rest } else { sample };
+    let bad =
+        Sampled { remainder: rest.size, drawn: by_hand.size, inspected: by_hand.inspected, bad: by_hand.bad };
+    let moved = Sampled {
+        remainder: rest.for_tool,
+        drawn: sample.for_tool,
+        inspected: sample.tried,
+        bad: sample.moved,
+    };
+    let bounded = |sampled: Sampled| Bounded {
+        sampled,
+        bounds: sampled.bounds(confidence),
+        one_more: sampled.one_more_bad(confidence),
+    };
+    Some(Picture {
+        claimed: *claimed,
+        drawn: drawn.clone(),
+        whole: always_in.size.saturating_add(rest.size),
+        always_in,
+        bad: bounded(bad),
+        moved: claimed.tool.percent().map(|_| bounded(moved)),
+        not_for_tool: rest.size.saturating_sub(rest.for_tool),
+        fingers,
+        bad_ones,
+    })
+}
+
+fn add(census: &mut Census, found: &Found, tool: bool) {
+    let mut one = |slot: fn(&mut Census) -> &mut u32, yes: bool| {
+        let slot = slot(census);
+        *slot = slot.saturating_add(count(usize::from(yes)));
+    };
+    one(|c| &mut c.size, true);
+    one(|c| &mut c.inspected, found.by_hand);
+    one(|c| &mut c.bad, found.bad);
+    one(|c| &mut c.for_tool, tool);
+    one(|c| &mut c.tried, tool && found.by_tool);
+    one(|c| &mut c.moved, tool && found.by_tool && found.moved);
+}

@@ -1,0 +1,140 @@
+//! Bounds in words; the same on the screen and on the page.
+
+use super::picture::{Bounded, Census, Picture};
+use crate::domain::record::{Basis, Claimed, Fact, Plan, Thermal, ThermalReading, ToolReach};
+
+/// What *bad* means, in words.
+pub const BAD: &str = "shifts under a hand tug, damaged, or heat-marked";
+
+/// What *bad* means where nothing is tugged.
+pub const BAD_UNTUGGED: &str = "damaged or heat-marked; nothing was tugged, so what is loose is not found";
+
+/// `1 terminal`, `3 terminals`.
+fn terminals(many: u32) -> String {
+    if many == 1 { "1 terminal".into() } else { format!("{many} terminals") }
+}
+
+/// The always-in terminals in one line.
+#[must_use]
+pub fn census(census: &Census) -> String {
+    let mut said = format!("{} of {} inspected, {} bad", census.inspected, census.size, census.bad);
+    if census.for_tool > 0 {
+        let (tried, with_tool, moved) = (census.tried, census.for_tool, census.moved);
+        said = format!("{said}; {tried} of {with_tool} tried with the tool, {moved} moved");
+    }
+    said
+}
+
+/// A sample and its bounds in two lines: what was found, what follows.
+#[must_use]
+pub fn bounded(bounded: &Bounded, what: &str) -> [String; 2] {
+    let s = bounded.sampled;
+    let b = bounded.bounds;
+    let drawn =
+        if s.drawn == s.remainder { "all of them drawn".into() } else { format!("{} drawn", s.drawn) };
+    let found = format!("{}, {drawn}, {} inspected, {} {what}", terminals(s.remainder), s.inspected, s.bad);
+    let reachable = s.remainder.saturating_sub(s.not_inspected());
+    let state = if b.provisional { "provisional" } else { "final, as found" };
+    let follows = format!(
+        "at most {} {what} among the {reachable} that were reached, at most {} at worst ({state})",
+        b.reachable, b.worst
+    );
+    [found, follows]
+}
+
+/// What one more would mean, where anything is left to find it in.
+#[must_use]
+pub fn one_more(bounded: &Bounded, what: &str) -> Option<String> {
+    let s = bounded.sampled;
+    let left = s.inspected < s.remainder;
+    left.then(|| {
+        format!(
+            "one more {what}: at most {} among those reached, at most {} at worst",
+            bounded.one_more.reachable, bounded.one_more.worst
+        )
+    })
+}
+
+/// The numbers of an audit so far, a line each.
+#[must_use]
+pub fn lines(picture: &Picture) -> Vec<String> {
+    let mut lines = vec![format!("always in: {}", census(&picture.always_in))];
+    let [found, follows] = bounded(&picture.bad, "bad");
+    lines.push(format!("remainder: {found}"));
+    lines.push(follows);
+    lines.extend(one_more(&picture.bad, "bad"));
+    if let Some(moved) = &picture.moved {
+        let [found, follows] = bounded(moved, "moved");
+        lines.push(format!("under the tool: {found}"));
+        lines.push(follows);
+    }
+    lines.push(format!("whole board: at most {} bad at worst", picture.bad_at_worst()));
+    lines
+}
+
+/// What is claimed, in words.
+#[must_use]
+pub fn claim(claimed: &Claimed) -> String {
+    match claimed.basis {
+        Basis::Minutes => {
+            let percent =
+                claimed.claim.confidence.saturating_mul(rust_decimal::Decimal::ONE_HUNDRED).normalize();
+            format!("{}, at {percent} % confidence", claimed.basis.words())
+        }
+        Basis::Everything => claimed.basis.words().into(),
+        _ => format!("{}, {}", claimed.claim.words(), claimed.basis.words()),
+    }
+}
+
+/// What is sampled under a plan, in words.
+#[must_use]
+pub fn sampled(claimed: &Claimed, plan: Plan) -> &'static str {
+    match (plan, claimed.tool) {
+        (Plan::TugEverything, ToolReach::NotUsed) => "nothing",
+        (Plan::TugEverything, _) => "moved",
+        (Plan::SampleBoth, ToolReach::NotUsed) => "bad",
+        (Plan::SampleBoth, _) => "bad and moved",
+    }
+}
+
+/// A temperature in words, with what follows from it.
+#[must_use]
+pub fn thermal(reading: &ThermalReading) -> String {
+    format!(
+        "{} C, {} {} C, at {} A of {} A: {} K at rated load (exponent {}), {}",
+        reading.temperature_c,
+        reading.over.words(),
+        reading.compared_c,
+        reading.load_a,
+        reading.rated_a,
+        reading.corrected_k,
+        reading.exponent,
+        reading.class.words()
+    )
+}
+
+/// A fact of an audit in words, its terminal first; nothing for every other fact.
+#[must_use]
+pub fn fact(fact: &Fact) -> Option<String> {
+    Some(match fact {
+        Fact::Claim(claimed) => format!("claim: {}, {}", claim(claimed), claimed.plan.words()),
+        Fact::Thermal(Thermal::Reading(reading)) => {
+            format!("{} hot: {} K, {}", reading.terminal, reading.corrected_k, reading.class.words())
+        }
+        Fact::Thermal(Thermal::Over { camera }) => format!("thermal round over, {camera}"),
+        Fact::Thermal(Thermal::NotTaken { why }) => format!("no thermal round: {why}"),
+        Fact::Drawn(drawn) => format!(
+            "drawn with seed {}: {} of {}, {} always in",
+            drawn.seed,
+            drawn.terminals.len(),
+            drawn.remainder.len(),
+            drawn.always_in.len()
+        ),
+        Fact::Escalated(escalated) => {
+            let answer = if escalated.yes { "everything now" } else { "not everything" };
+            format!("{} bad: {answer}, {}", escalated.because, escalated.why)
+        }
+        Fact::Code(code) => format!("{} code {}", code.terminal, code.code),
+        _ => return None,
+    })
+}
