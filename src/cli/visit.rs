@@ -122,6 +122,7 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         board: file.board.clone(),
         board_sha256: file.sha256.clone(),
         rehearsal,
+        visit: VisitKind::First,
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),

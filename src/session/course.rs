@@ -67,7 +67,7 @@ pub fn course_of(visit: &Visit, at: TerminalIndex) -> (Course, Attempt) {
 
 /// The steps a terminal begins with.
 #[must_use]
-pub fn first_steps(visit: &Visit, at: TerminalIndex) -> Vec<Step> {
+pub(super) fn first_steps(visit: &Visit, at: TerminalIndex) -> Vec<Step> {
     let Some((terminal, clamp)) = visit.terminal(at).zip(visit.clamp(at)) else { return Vec::new() };
     match visit.kind() {
         VisitKind::Audit => steps_at(visit, at),

@@ -71,6 +71,7 @@ fn record() -> Vec<u8> {
         board: read.board,
         board_sha256: read.sha256,
         rehearsal: true,
+        visit: witnessmark::domain::record::VisitKind::First,
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),

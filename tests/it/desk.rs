@@ -66,6 +66,7 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         board: read.board,
         board_sha256: read.sha256,
         rehearsal,
+        visit: witnessmark::domain::record::VisitKind::First,
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),

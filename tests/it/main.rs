@@ -15,6 +15,7 @@ mod acts;
 mod amending;
 mod appendix;
 mod as_it_goes;
+mod audit;
 mod board_errors;
 mod boards;
 mod broken;

@@ -41,10 +41,9 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
         let bought = bought(&claimed, plan, always_in, remainder);
         let sampled = words::sampled(&claimed, plan);
         let buys = match bought {
-            Some(b) if sampled != "nothing" => format!(
-                "{} of {remainder}; all clean: at most {} {sampled}",
-                b.drawn, b.bound_if_clean
-            ),
+            Some(b) if sampled != "nothing" => {
+                format!("{} of {remainder}; all clean: at most {} {sampled}", b.drawn, b.bound_if_clean)
+            }
             _ => "no sample".to_owned(),
         };
         format!("{} ({buys})", plan.words())
@@ -64,14 +63,19 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
     let sizes_of = |basis: Basis| {
         let with = Claimed { basis, ..claimed };
         match basis {
-            Basis::Remainder | Basis::Whole => format!("{}: with 5 % {}", basis.words(), planned(&with, always_in, 0, remainder)),
-            Basis::Minutes | Basis::Everything => format!("{}: {}", basis.words(), planned(&with, always_in, 0, remainder)),
+            Basis::Remainder | Basis::Whole => {
+                format!("{}: with 5 % {}", basis.words(), planned(&with, always_in, 0, remainder))
+            }
+            Basis::Minutes | Basis::Everything => {
+                format!("{}: {}", basis.words(), planned(&with, always_in, 0, remainder))
+            }
         }
     };
     asked!(
         form,
         Field::Audit(A::Basis),
-        ask(format!("How many of the remainder of {remainder} are drawn?"), choice(Basis::ALL.map(sizes_of))).offering("1")
+        ask(format!("How many of the remainder of {remainder} are drawn?"), choice(Basis::ALL.map(sizes_of)))
+            .offering("1")
     );
     let basis = Basis::ALL.get(pick(form, A::Basis).saturating_sub(1)).copied().unwrap_or(Basis::Minutes);
     let mut claimed = Claimed { basis, ..claimed };
@@ -100,7 +104,11 @@ fn what_there_is(form: &Form) -> Result<Claimed, Next> {
         None => Err(Next::Ask(Field::Audit(field), Box::new(question))),
     };
     need(A::Minutes, ask("How many minutes are there for this audit?", Answers::Number))?;
-    need(A::WithoutSupply, ask("Of them, how many minutes without supply?", Answers::Number).hint("Only without supply is anything tugged or tried."))?;
+    need(
+        A::WithoutSupply,
+        ask("Of them, how many minutes without supply?", Answers::Number)
+            .hint("Only without supply is anything tugged or tried."),
+    )?;
     need(
         A::OnLoad,
         ask("Is the board on load now?", choice(["yes, and how much can be said", "no, or not known"]))
@@ -116,17 +124,23 @@ fn what_there_is(form: &Form) -> Result<Claimed, Next> {
     )?;
     need(
         A::Tool,
-        ask("How far does the tool go?", choice([
-            "to the maker's value: held or moved before the click",
-            "to a part of it, nowhere the full torque",
-            "no tool is put on",
-        ]))
+        ask(
+            "How far does the tool go?",
+            choice([
+                "to the maker's value: held or moved before the click",
+                "to a part of it, nowhere the full torque",
+                "no tool is put on",
+            ]),
+        )
         .hint("Where its maker forbids a second torque the full one is never put on, whatever is chosen."),
     )?;
     let tool = match pick(form, A::Tool) {
         1 => ToolReach::MakersValue,
         2 => {
-            need(A::Percent, ask("To how many per cent of the maker's value, 1 to 99?", Answers::Number).offering("80"))?;
+            need(
+                A::Percent,
+                ask("To how many per cent of the maker's value, 1 to 99?", Answers::Number).offering("80"),
+            )?;
             ToolReach::Part { percent: number(form, A::Percent).to_u8().unwrap_or(0) }
         }
         _ => ToolReach::NotUsed,

@@ -11,7 +11,9 @@ use crate::domain::names::TerminalName;
 use crate::domain::record::AsideWhy;
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
-use crate::session::audit::{AuditAct, Measured, left_out, minutes_for, picture, planned, populations, words};
+use crate::session::audit::{
+    AuditAct, Measured, left_out, minutes_for, picture, planned, populations, words,
+};
 use crate::session::standing::Need;
 use crate::session::visit::TerminalIndex;
 use rust_decimal::Decimal;
@@ -66,11 +68,23 @@ pub(super) fn measure(form: &Form, state: &State) -> Next {
     if state.visit.find(&terminal).is_none() {
         return Next::Desk(DeskAct::Note(format!("there is no terminal {typed:?} on this board")));
     }
-    asked!(form, Field::Audit(A::Temperature), ask(format!("{terminal}: temperature, degrees Celsius:"), Answers::Number));
-    asked!(form, Field::Audit(A::Over), ask("Compared with what?", choice(["a like neighbour under like load", "the air around it"])));
+    asked!(
+        form,
+        Field::Audit(A::Temperature),
+        ask(format!("{terminal}: temperature, degrees Celsius:"), Answers::Number)
+    );
+    asked!(
+        form,
+        Field::Audit(A::Over),
+        ask("Compared with what?", choice(["a like neighbour under like load", "the air around it"]))
+    );
     asked!(form, Field::Audit(A::Compared), ask("Temperature of that, degrees Celsius:", Answers::Number));
     asked!(form, Field::Audit(A::LoadA), ask("Load current of its circuit, A:", Answers::Number));
-    asked!(form, Field::Audit(A::RatedA), ask("Rated current of the circuit's protective device, A:", Answers::Number));
+    asked!(
+        form,
+        Field::Audit(A::RatedA),
+        ask("Rated current of the circuit's protective device, A:", Answers::Number)
+    );
     asked!(
         form,
         Field::Audit(A::Exponent),
@@ -96,8 +110,11 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
     let typed = asked!(
         form,
         Field::Words,
-        ask("Which others are looked at in any case (moved before, doubted)? Names, or the word none:", own_words())
-            .hint("They are counted with the always-in terminals, all of them.")
+        ask(
+            "Which others are looked at in any case (moved before, doubted)? Names, or the word none:",
+            own_words()
+        )
+        .hint("They are counted with the always-in terminals, all of them.")
     );
     let named = if typed == "none" { Vec::new() } else { terminals_of(state, &typed).unwrap_or_default() };
     let (always_in, remainder) = populations(&state.visit, &named);
@@ -128,7 +145,13 @@ pub(super) fn bad(form: &Form, state: &State, at: TerminalIndex) -> Next {
     let why = match need {
         Some(Need::NoAccess) => AsideWhy::NoAccess,
         _ => {
-            let choices = ["cut back and remake", "tighten and settle", "replace the device", "for the distributor", "other, in own words"];
+            let choices = [
+                "cut back and remake",
+                "tighten and settle",
+                "replace the device",
+                "for the distributor",
+                "other, in own words",
+            ];
             let offer = match need {
                 Some(Need::Replace) => Some("3".to_owned()),
                 Some(Need::Distributor) => Some("4".to_owned()),

@@ -2,6 +2,7 @@
 //! last answer, and the next question is worked out from the rest.
 
 use super::State;
+use super::audit::{AuditAsk, AuditField};
 use super::question::Question;
 use super::together::{Scope, Together};
 use crate::domain::names::{PersonId, SpanId, ToolId};
@@ -18,6 +19,8 @@ pub enum Purpose {
     Tool,
     /// Answer the gate.
     Gate,
+    /// What only an audit asks.
+    Audit(AuditAsk),
     /// Choose the order.
     Route,
     /// Answer a step.
@@ -208,6 +211,8 @@ pub enum Field {
     LocksAndTools,
     /// Who energised.
     Energised,
+    /// One of an audit.
+    Audit(AuditField),
 }
 
 /// A form in progress.
@@ -297,6 +302,7 @@ impl Form {
             Purpose::Waiting => super::settle::waiting(self, state),
             Purpose::WaiveSettle(list) => super::settle::waive(self, state, list),
             Purpose::Idle(at) => super::ask::idle(self, state, *at),
+            Purpose::Audit(ask) => super::audit::next(self, state, ask),
             Purpose::Route => f::opening::route(self, state),
             Purpose::Tool => f::tool::tool(self, state),
             Purpose::TakeTool => f::tool::take(self, state),

@@ -2,6 +2,10 @@
 //! resume begins with an empty one and asks again.
 
 mod ask;
+mod audit;
+mod audit_claim;
+mod audit_find;
+mod audit_place;
 mod doing;
 mod event;
 mod form;
@@ -19,6 +23,7 @@ pub mod together;
 mod walk;
 mod words;
 
+pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
@@ -31,7 +36,7 @@ use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
 use crate::domain::names::{PersonId, Seq, ToolId};
-use crate::domain::record::{Draft, Fact, Follows, Line, Session};
+use crate::domain::record::{Draft, Fact, Follows, Line, Session, VisitKind};
 use crate::domain::tool::Tool;
 use std::collections::BTreeSet;
 
@@ -61,6 +66,8 @@ pub struct Start {
     pub board_sha256: String,
     /// Practice only.
     pub rehearsal: bool,
+    /// Kind of the visit that is opened.
+    pub visit: VisitKind,
     /// The record this one follows.
     pub follows: Option<Follows>,
     /// Name and role offered, from the last visit.

@@ -17,9 +17,16 @@ use crate::domain::verdict::Verdict;
 pub(super) fn check(visit: &Visit) -> Result<(), Broken> {
     let counts = visit.counts();
     let board = visit.board().map_or(0, |board| board.terminals.len());
-    let sum = [counts.open, counts.settling, counts.complete, counts.with_remark, counts.aside]
-        .into_iter()
-        .fold(0_usize, usize::saturating_add);
+    let sum = [
+        counts.open,
+        counts.settling,
+        counts.complete,
+        counts.with_remark,
+        counts.aside,
+        counts.not_in_scope,
+    ]
+    .into_iter()
+    .fold(0_usize, usize::saturating_add);
     holds(2, sum == board && counts.all == board, || format!("{sum} outcomes at {board} terminals"))?;
     for (at, terminal, standing) in visit.terminals() {
         let here = Here { visit, at, terminal, standing };
@@ -83,6 +90,10 @@ impl<'a> Here<'a> {
         match course_of(self.visit, self.at).0 {
             Course::MakeOff => *steps == all,
             Course::Outside => steps.is_empty(),
+            // an audit finds and mends nothing: its steps are those of its part and its draw, and no others
+            Course::Check if self.visit.kind() == VisitKind::Audit => {
+                *steps == crate::session::audit::steps_at(self.visit, self.at)
+            }
             Course::Check => {
                 let check = check_steps_of(self.terminal, clamp);
                 let rest = |from: &[Step]| steps.iter().all(|step| from.contains(step));

@@ -187,6 +187,7 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Words => "in own words",
         Field::Count => "counted",
         Field::Turned => "the screw",
+        Field::Audit(field) => return field.label(),
         Field::Read | Field::ReadAgain | Field::Cause | Field::Pick | Field::YesNo => return None,
     })
 }
@@ -208,6 +209,7 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
                 |tool| format!("{}, serial {}", tool.name, tool.serial),
             ))
         }
+        (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
         _ => None,
     };
     found.unwrap_or_else(|| value.to_owned())

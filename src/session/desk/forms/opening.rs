@@ -2,7 +2,7 @@
 
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
-use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
+use crate::domain::record::{Order, Person, Session, SessionCause};
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::read_decimal;
@@ -82,7 +82,7 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         program: start.program.clone(),
         id: start.id.clone(),
         person: Person { id: PersonId::from("P1"), name, role },
-        visit: VisitKind::First,
+        visit: start.visit,
         rehearsal,
         follows: start.follows.clone(),
         certificate,
