@@ -302,6 +302,7 @@ fn operations(visit: &Visit, tool: &Tool) -> String {
             {
                 Some(f.terminals.len())
             }
+            Fact::Movement(f) if f.tool == tool.id => Some(1),
             _ => None,
         })
         .fold(0_usize, usize::saturating_add);

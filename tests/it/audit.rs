@@ -124,6 +124,149 @@ fn to_the_end(person: &mut Person, special: Table, table: Table) {
     panic!("stuck at {:?}", person.state.question());
 }
 
+/// Walks on until a question holds these words.
+fn until(person: &mut Person, words: &str, special: Table, table: Table) {
+    for _ in 0..2_000 {
+        if person.state.question().text.contains(words) {
+            return;
+        }
+        assert!(person.state.desk.left.is_none(), "the visit ended before {words:?}");
+        answer(person, special, table);
+    }
+    panic!("never asked {words:?}; stands at {:?}", person.state.question());
+}
+
+fn appendix(person: &Person, name: &str) {
+    let text = print(&replay(&person.memory.lines), Options::default());
+    snap().bind(|| insta::assert_snapshot!(name, text));
+}
+
+/// A claim first, looked at everywhere, tug and tool by the sample.
+const SAMPLE: Table = &[
+    ("How many minutes are there", "180"),
+    ("without supply", "90"),
+    ("on load now?", "1"),
+    ("Load now", "62"),
+    ("Which plan?", "2"),
+    ("are drawn?", "2"),
+    ("At most how many", ""),
+];
+
+#[test]
+fn one_loose_terminal_is_escalated_and_the_bounds_stand_before_and_after() {
+    let mut person = auditor();
+    let thermal: Table = &[("Thermal round", "2"), ("Which camera", "camera IL-T3, no 88")];
+    let special: Vec<(&str, &str)> = SAMPLE.iter().chain(thermal).copied().collect();
+    let special: Table = Box::leak(special.into_boxed_slice());
+    until(&mut person, "Thermal round", special, HOUR);
+    for (asked, said) in [
+        ("Thermal round", "1"),
+        ("Which terminal stands out", "5L2 line"),
+        ("temperature, degrees", "48"),
+        ("Compared with what", "1"),
+        ("Temperature of that", "41"),
+        ("Load current", "25"),
+        ("Rated current", "40"),
+        ("Exponent", ""),
+    ] {
+        assert!(person.state.question().text.contains(asked), "{asked}: {:?}", person.state.question());
+        person.says(said);
+    }
+    // too little load: refused, and nothing recorded
+    let lines = person.memory.lines.len();
+    for said in ["1", "5L1 line", "44", "2", "20", "15.9", "40", "2"] {
+        person.says(said);
+    }
+    assert!(person.note().contains("40 %"), "{}", person.note());
+    assert_eq!(person.memory.lines.len(), lines);
+    while person.state.desk.form.is_some() {
+        person.does(witnessmark::session::desk::Command::Back);
+    }
+    let seen = |person: &Person| {
+        let question = person.state.question();
+        question.text.contains("tug it firmly")
+            && question.about.is_some_and(|at| {
+                let visit = &person.state.visit;
+                let name = &visit.terminal(at).unwrap().name;
+                visit.audit().draw().unwrap().terminals.iter().take(8).any(|drawn| drawn == name)
+            })
+    };
+    while !seen(&person) {
+        answer(&mut person, special, HOUR);
+    }
+    let before = picture(&person.state.visit).unwrap();
+    assert_eq!(before.drawn.terminals.len(), usize::try_from(before.claimed.claim.sample(31)).unwrap());
+    assert!(before.drawn.always_in.iter().any(|entry| entry.terminal.0 == "5L2 line"), "hot joins");
+    let loose = person.state.desk.focus.unwrap();
+    person.says("shifted");
+    assert!(person.state.question().text.contains("cannot stay so"));
+    person.says("2");
+    let question = person.state.question();
+    assert!(question.text.contains("Go on to everything"), "{question:?}");
+    assert!(question.hints.iter().any(|hint| hint.contains("one more bad")), "{question:?}");
+    person.says("1");
+    person.says("one loose in the first block is one too many");
+    let after = picture(&person.state.visit).unwrap();
+    assert_eq!(after.bad.sampled.drawn, after.bad.sampled.remainder);
+    to_the_end(&mut person, special, HOUR);
+    let visit = replay(&person.memory.lines);
+    assert_eq!(found_at(&visit, loose).word, ResultWord::Loose);
+    let last = picture(&visit).unwrap();
+    assert_eq!((last.bad.bounds.worst, last.bad.bounds.provisional), (1, false), "{last:?}");
+    appendix(&person, "audit_loose_escalated");
+}
+
+#[test]
+fn not_escalated_and_not_finished_stays_provisional() {
+    let mut person = auditor();
+    until(&mut person, "look at every terminal", SAMPLE, HOUR);
+    // one cannot be seen, one is burnt, one cannot be got at
+    while !person.state.question().text.starts_with("left column") {
+        answer(&mut person, SAMPLE, HOUR);
+    }
+    person.says("1L1 line, 3L2 line, 5L3 line");
+    answer(&mut person, SAMPLE, HOUR);
+    for (name, said) in [
+        ("1L1 line", &["not visible"][..]),
+        ("3L2 line", &["wrong", "1", "6"]),
+        ("5L3 line", &["wrong", "7"]),
+    ] {
+        assert!(person.state.question().text.starts_with(name), "{name}: {:?}", person.state.question());
+        for said in said {
+            person.says(said);
+        }
+        if person.state.question().text.contains("cannot stay so") {
+            person.says("1");
+        }
+    }
+    until(&mut person, "Go on to everything", SAMPLE, HOUR);
+    person.says("2");
+    person.says("the owner wants the supply back at noon");
+    // the hour is over in the middle of the first block
+    for _ in 0..60 {
+        answer(&mut person, SAMPLE, HOUR);
+    }
+    let open = person.state.visit.counts().open;
+    assert!(open > 3, "{open}");
+    person.does(witnessmark::session::desk::Command::List);
+    let Answers::Choice(list) = person.state.question().answers else { panic!("a list") };
+    let at = list.iter().position(|words| words == "sign off").unwrap() + 1;
+    person.says(&at.to_string());
+    let end: Table = &[
+        ("Still open", "2"),
+        ("set aside why", "6"),
+        ("Why, in your own words", "the hour was over"),
+        ("before it is turned", "13.6"),
+    ];
+    to_the_end(&mut person, end, HOUR);
+    let visit = replay(&person.memory.lines);
+    let picture = picture(&visit).unwrap();
+    assert!(picture.is_provisional());
+    assert_eq!(picture.always_in.bad, 1, "seen bad before the draw: counted, not sampled");
+    assert!(picture.bad.bounds.worst > picture.bad.bounds.reachable);
+    appendix(&person, "audit_hour_over");
+}
+
 #[test]
 fn an_hour_without_supply_and_nothing_found() {
     let mut person = auditor();

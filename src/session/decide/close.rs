@@ -204,6 +204,8 @@ fn entered(lines: &[Line]) -> EnteredCounts {
             Fact::Torqued(f) => (f.mode, f.terminals.len()),
             Fact::Tugged(f) => (f.mode, f.conductors.len()),
             Fact::Marked(f) => (f.mode, f.terminals.len()),
+            Fact::Looked(f) => (f.mode, f.terminals.len()),
+            Fact::Movement(f) => (f.mode, 1),
             _ => continue,
         };
         let slot = match mode {
