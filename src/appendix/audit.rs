@@ -129,16 +129,20 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
         Plan::SampleBoth => "of the remainder, by the sample",
     };
     sheet.entry("Bad", format!("{of_bad}: {}", said::bounded(&picture.bad, "bad").join("; ")));
-    if let Some(line) = said::one_more(&picture.bad, "bad") {
-        sheet.under("If not", line);
+    if let Some(line) = said::if_not(&picture.bad, "bad") {
+        sheet.under("Otherwise", line);
     }
     match &picture.moved {
-        Some(moved) => sheet.entry(
-            "Moved",
-            format!("of the remainder the tool can be put on: {}", said::bounded(moved, "moved").join("; ")),
-        ),
+        Some(moved) => {
+            let of = "of the remainder the tool can be put on";
+            sheet.entry("Moved", format!("{of}: {}", said::bounded(moved, "moved").join("; ")));
+            if let Some(line) = said::if_not(moved, "moved") {
+                sheet.under("Otherwise", line);
+            }
+        }
         None => sheet.entry("Moved", "no tool was put on: nothing is claimed"),
     }
+    blocks(picture, sheet);
     sheet.entry(
         "Whole board",
         format!(
@@ -159,6 +163,23 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     }
 }
 
+/// What the blocks that were finished say by themselves, where the sample was not.
+fn blocks(picture: &Picture, sheet: &mut Sheet) {
+    let Some(done) = &picture.blocks else { return };
+    sheet.entry(
+        "Whole blocks",
+        format!(
+            "{} done, from the first on; by themselves they are a random sample of the remainder",
+            words::count(done.blocks, "block", "blocks")
+        ),
+    );
+    for (bounded, what) in [(&done.bad, "bad"), (&done.moved, "moved")] {
+        if let Some(bounded) = bounded {
+            sheet.under(if what == "bad" { "Bad" } else { "Moved" }, said::bounded(bounded, what).join("; "));
+        }
+    }
+}
+
 /// What stood when it was asked whether everything is done, and the answer.
 fn asked(visit: &Visit, seq: crate::domain::names::Seq, escalated: &Escalated, sheet: &mut Sheet) {
     let answer = if escalated.yes { "yes, everything" } else { "no" };
@@ -174,13 +195,16 @@ fn asked(visit: &Visit, seq: crate::domain::names::Seq, escalated: &Escalated, s
     let before: Vec<_> = visit.lines().iter().filter(|line| line.seq < seq).cloned().collect();
     if let Some(before) = picture(&replay(&before)) {
         sheet.under("Before", bounds(&before.bad));
-        sheet.under("Added", words::count(escalated.terminals.len(), "terminal", "terminals"));
+        if escalated.yes {
+            sheet.under("Added", words::count(escalated.terminals.len(), "terminal", "terminals"));
+        }
     }
 }
 
 fn bounds(bounded: &Bounded) -> String {
-    let [found, follows] = said::bounded(bounded, "bad");
-    format!("{found}; {follows}")
+    let mut parts = said::bounded(bounded, "bad").to_vec();
+    parts.extend(said::if_not(bounded, "bad"));
+    parts.join("; ")
 }
 
 fn drawn(visit: &Visit, drawn: &Drawn, sheet: &mut Sheet) {

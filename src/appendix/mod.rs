@@ -19,6 +19,9 @@ mod frame;
 mod letters;
 mod looked;
 mod page;
+mod past;
+mod revisit;
+mod revisit_rows;
 mod rows;
 mod rules;
 mod settings;
@@ -27,6 +30,8 @@ mod sheet;
 mod top;
 mod words;
 
+use crate::domain::board::Board;
+use crate::session::past::Past;
 use crate::session::{Ended, Visit};
 
 /// How it is printed.
@@ -45,7 +50,7 @@ pub fn print(visit: &Visit, options: Options) -> String {
     let day = visit.lines().first().map(|line| line.time.day()).unwrap_or_default();
     let head = page::Head {
         board: format!("{}  {}", board.reference, board.title),
-        visit: format!("{} visit, record {}, {day}", opened.visit.words(), opened.id),
+        visit: format!("{}, record {}, {day}", opened.visit.called(), opened.id),
         banner: banner(visit),
     };
     let mut sheet = sheet::Sheet::default();
@@ -60,6 +65,7 @@ pub fn print(visit: &Visit, options: Options) -> String {
         frame::write(visit, &mut sheet);
         rules::write(visit, &mut sheet);
         amended::write(visit, &mut sheet);
+        revisit::write(visit, &mut sheet);
         settings::write(visit, &numbered, &mut sheet);
         rows::write(visit, &numbered, &mut sheet);
         settled::write(visit, &mut sheet);
@@ -70,6 +76,17 @@ pub fn print(visit: &Visit, options: Options) -> String {
         sheet.text(said);
     }
     page::print(&sheet, &head, options.ascii)
+}
+
+/// Past visits of a board, as pages.
+#[must_use]
+pub fn past_text(past: &Past, board: &Board) -> String {
+    let head = page::Head {
+        board: format!("{}  {}", board.reference, board.title),
+        visit: "past visits".into(),
+        banner: String::new(),
+    };
+    page::print(&past::past(past, board), &head, false)
 }
 
 /// What every page has to say.

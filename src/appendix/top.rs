@@ -12,6 +12,7 @@ use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     sheet.text("TERMINATIONS OF A DISTRIBUTION BOARD: APPENDIX TO THE CERTIFICATE");
     state(visit, sheet);
+    super::revisit::top(visit, sheet);
     tails(visit, sheet);
     power_on(visit, sheet);
     live(visit, sheet);
@@ -56,7 +57,7 @@ fn state(visit: &Visit, sheet: &mut Sheet) {
 
 fn tails(visit: &Visit, sheet: &mut Sheet) {
     let Some(board) = visit.board() else { return };
-    let all: Vec<&TerminalName> = board.tails().collect();
+    let all: Vec<&TerminalName> = board.tails().filter(|name| visit.is_part(name)).collect();
     if all.is_empty() {
         return;
     }
@@ -248,7 +249,11 @@ fn numbers(visit: &Visit, sheet: &mut Sheet) {
     if counts.settling > 0 {
         parts.push(format!("{} settling", counts.settling));
     }
-    sheet.entry("Terminals", format!("{}: {}", counts.all, parts.join(", ")));
+    let outside = match counts.not_in_scope {
+        0 => String::new(),
+        n => format!("; {n} more are not in scope"),
+    };
+    sheet.entry("Terminals", format!("{}: {}{outside}", counts.in_scope(), parts.join(", ")));
     if counts.scale_to_be_read > 0 {
         sheet.entry(
             "Of the open",

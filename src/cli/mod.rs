@@ -11,6 +11,7 @@ mod keeper;
 mod overview;
 mod places;
 mod print;
+mod revisit;
 mod visit;
 
 pub use places::Surroundings;
@@ -60,6 +61,20 @@ enum What {
         board: PathBuf,
         #[command(flatten)]
         face: Face,
+    },
+    /// Come back to a board whose conductors were moved since; goes on with its open revisit if there is one
+    Revisit {
+        /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        face: Face,
+    },
+    /// Print what past visits say of a board, terminal by terminal
+    Past {
+        /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        records: Records,
     },
     /// Practise on a demo board (or your own) with an invented tool; it never counts
     Rehearse {
@@ -137,8 +152,12 @@ impl What {
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Walk { face, .. } | Self::Rehearse { face, .. } => Some(&mut face.records.records),
-            Self::Appendix { records, .. } | Self::Places { records } => Some(&mut records.records),
+            Self::Walk { face, .. } | Self::Revisit { face, .. } | Self::Rehearse { face, .. } => {
+                Some(&mut face.records.records)
+            }
+            Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records } => {
+                Some(&mut records.records)
+            }
             Self::Check { .. } | Self::Intact { .. } | Self::Example => None,
         }
     }
@@ -154,6 +173,8 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
     match typed.what {
         None => overview::start(talk, typed.records.records.as_deref()),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
+        Some(What::Revisit { board, face }) => revisit::revisit(talk, &board, &face),
+        Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),
         Some(What::Appendix { of, ascii, records }) => {

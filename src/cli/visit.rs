@@ -3,7 +3,7 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Records, Talk, board};
+use super::{Face, PROGRAM, Records, Talk, board, revisit};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
 use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
@@ -12,21 +12,35 @@ use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
 use crate::plain;
 use crate::session::desk::{Message, Start, State, session_draft};
+use crate::session::past::Past;
 use crate::session::replay;
 use crate::tui;
 use std::path::{Path, PathBuf};
 
 /// `walk BOARD`
 pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
+    of_kind(talk, path, face, VisitKind::First)
+}
+
+/// A visit of a kind to the board of a file: the one left open, else a new one.
+pub(super) fn of_kind(talk: &mut Talk<'_>, path: &Path, face: &Face, kind: VisitKind) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = board::load(talk, path)?;
     let found = archive::scan(&RealStorage, &records, false)?;
     refuse_damaged(talk, &found, &records, &file)?;
     let clock = Clock::start();
     let mut start = start(&file, false, face_words(talk, face))?;
+    start.visit = kind;
     offers(&found, &file, &mut start);
-    let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
-    let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
+    let after =
+        After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face, kind };
+    let open = found.open_visits(&file.board, kind).last().cloned();
+    if kind != VisitKind::First {
+        start.past = revisit::past_of(&found, &file.board);
+        if open.is_none() {
+            revisit::earlier(talk, &found, &file.board)?;
+        }
+    }
     let (state, keeper) = match open {
         Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
         None => begin(talk, start, &records, &clock)?,
@@ -50,8 +64,10 @@ pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path
     let file = ReadBoard { board, sha256, warnings: Vec::new() };
     let clock = Clock::start();
     let face = Face { plain: false, records: Records { records: named.map(Path::to_path_buf) } };
-    let after = After { records, board: None, rehearsal: false, face: &face };
-    let start = start(&file, false, face_words(talk, &face))?;
+    let kind = entry.kind;
+    let after = After { records, board: None, rehearsal: false, face: &face, kind };
+    let mut start = start(&file, false, face_words(talk, &face))?;
+    start.visit = kind;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -68,7 +84,8 @@ pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) ->
     let clock = Clock::start();
     let start = start(&file, true, face_words(talk, face))?;
     let board = path.map(Path::to_path_buf);
-    let after = After { records: records.clone(), board, rehearsal: true, face };
+    let kind = VisitKind::First;
+    let after = After { records: records.clone(), board, rehearsal: true, face, kind };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -123,6 +140,7 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         board_sha256: file.sha256.clone(),
         rehearsal,
         visit: VisitKind::First,
+        past: Past::default(),
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
@@ -152,20 +170,16 @@ fn begin(
     let folder = names::board_folder(records, &start.board, start.rehearsal);
     let wall = clock.now().wall;
     // a folder that cannot be listed is told when the first answer cannot be stored there
-    let path = match names::fresh(&RealStorage, &folder, VisitKind::First, &wall) {
+    let path = match names::fresh(&RealStorage, &folder, start.visit, &wall) {
         Ok((id, path)) => {
             start.id = id;
             path
         }
-        Err(_) => folder.join(format!(
-            "{}-{}-{}.{}",
-            wall.day(),
-            VisitKind::First.words(),
-            start.id,
-            names::EXTENSION
-        )),
+        Err(_) => {
+            folder.join(format!("{}-{}-{}.{}", wall.day(), start.visit.words(), start.id, names::EXTENSION))
+        }
     };
-    heading(talk, &start, "first visit")?;
+    heading(talk, &start, start.visit.called())?;
     Ok((State::new(start), Keeper::new(path)))
 }
 
@@ -204,7 +218,8 @@ fn go_on(
     // whatever the reason, the file is as it was and the person has to look at it
     let (journal, lines) = resumed.map_err(|why| Failure::Mend(format!("error: {why}")))?;
     let mut state = State::over(replay(&lines), start);
-    heading(talk, &state.desk.start, "first visit, gone on with")?;
+    let what = format!("{}, gone on with", state.visit.kind().called());
+    heading(talk, &state.desk.start, &what)?;
     let before = lines.len().saturating_sub(1);
     writeln!(talk.out, "Record: {}, {before} lines.", entry.path.display())?;
     if let Some(last) = before.checked_sub(1).and_then(|at| lines.get(at)) {

@@ -88,6 +88,12 @@ impl Visit {
         self.kind() != VisitKind::First
     }
 
+    /// Whether a terminal is part of the visit: always in a first visit, at a coming back where it is in scope.
+    #[must_use]
+    pub fn is_part(&self, name: &TerminalName) -> bool {
+        self.find(name).is_some_and(|at| course_of(self, at).0 != Course::Outside)
+    }
+
     /// The scope that holds, with its line; nothing before it is said.
     #[must_use]
     pub fn scope(&self) -> Option<(Seq, &Scope)> {

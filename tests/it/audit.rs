@@ -243,7 +243,7 @@ fn not_escalated_and_not_finished_stays_provisional() {
     person.says("2");
     person.says("the owner wants the supply back at noon");
     // the hour is over in the middle of the first block
-    for _ in 0..60 {
+    for _ in 0..85 {
         answer(&mut person, SAMPLE, HOUR);
     }
     let open = person.state.visit.counts().open;

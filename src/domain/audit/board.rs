@@ -49,12 +49,16 @@ impl Sampled {
         }
     }
 
-    /// The bounds if the next one inspected were bad.
+    /// The bounds if every drawn one that is not inspected yet were clean.
     #[must_use]
-    pub fn one_more_bad(&self, confidence: Decimal) -> Bounds {
-        let inspected = self.inspected.saturating_add(1);
-        let drawn = self.drawn.max(inspected);
+    pub fn rest_clean(&self, confidence: Decimal) -> Bounds {
+        Self { inspected: self.drawn, ..*self }.bounds(confidence)
+    }
+
+    /// The bounds if one more of the drawn ones were bad and all others clean; nothing where none is left to be so.
+    #[must_use]
+    pub fn one_more_bad(&self, confidence: Decimal) -> Option<Bounds> {
         let bad = self.bad.saturating_add(1);
-        Self { drawn, inspected, bad, ..*self }.bounds(confidence)
+        (bad <= self.drawn).then(|| Self { inspected: self.drawn, bad, ..*self }.bounds(confidence))
     }
 }

@@ -68,7 +68,7 @@ impl Happened {
     }
 }
 
-/// Why a terminal is in scope.
+/// Why a terminal is in scope. A terminal is one clamp: neighbours in it are in scope with what was disturbed there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum InScopeWhy {
@@ -78,8 +78,6 @@ pub enum InScopeWhy {
     OtherEnd,
     /// The load side of a device whose tails moved.
     LoadSide,
-    /// It shares a clamp with a disturbed conductor.
-    Neighbour,
     /// The main earth, pulled about with the tails.
     MainEarth,
     /// Added by the person.
@@ -100,7 +98,6 @@ impl InScopeWhy {
             Self::Disturbed => "disturbed",
             Self::OtherEnd => "other end of a disturbed conductor",
             Self::LoadSide => "load side of a device whose tails moved",
-            Self::Neighbour => "shares a clamp with a disturbed conductor",
             Self::MainEarth => "main earth, pulled about with the tails",
             Self::Added => "added",
             Self::New => "new since",

@@ -1,11 +1,11 @@
 //! What an audit shows so far: finds in each part, and the bounds on the rest.
 
-use super::found::{Found, found_at};
+use super::found::{Found, ResultWord, found_at};
 use super::parts::{Part, part_at, tool_fits};
 use super::plan::count;
 use crate::domain::audit::board::{Bounds, Sampled};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Claimed, Drawn, Plan};
+use crate::domain::record::{Claimed, Drawn, Outcome, Plan};
 use crate::session::visit::Visit;
 
 /// Terminals that were all to be looked at, counted.
@@ -23,6 +23,8 @@ pub struct Census {
     pub tried: u32,
     /// Of those, moved.
     pub moved: u32,
+    /// How many were bad, so that the tool was not put on.
+    pub bad_untried: u32,
 }
 
 /// A sample with its bounds.
@@ -32,8 +34,21 @@ pub struct Bounded {
     pub sampled: Sampled,
     /// What follows for the remainder.
     pub bounds: Bounds,
-    /// What follows if the next one is bad.
-    pub one_more: Bounds,
+    /// What follows if every drawn one that is not inspected yet is clean.
+    pub rest_clean: Bounds,
+    /// What follows if one more of the drawn ones is bad.
+    pub one_more: Option<Bounds>,
+}
+
+/// What the whole blocks that are done show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WholeBlocks {
+    /// How many blocks, from the first on.
+    pub blocks: usize,
+    /// Bad ones; nothing where everything was looked at and tugged.
+    pub bad: Option<Bounded>,
+    /// Moved ones; nothing where no tool is put on.
+    pub moved: Option<Bounded>,
 }
 
 /// What an audit shows so far.
@@ -51,6 +66,8 @@ pub struct Picture {
     pub bad: Bounded,
     /// Moved ones of the part of the remainder that the tool can be put on; nothing where no tool is put on.
     pub moved: Option<Bounded>,
+    /// What the whole blocks that are done show, where the sample is not finished; each is a random sample.
+    pub blocks: Option<WholeBlocks>,
     /// Terminals of the remainder that the tool cannot be put on.
     pub not_for_tool: u32,
     /// Fingers, links and bolted stabs: looked at, not tugged.
@@ -74,7 +91,7 @@ impl Picture {
         self.bad.bounds.provisional
             || self.moved.is_some_and(|moved| moved.bounds.provisional)
             || census(&self.always_in)
-            || self.always_in.tried < self.always_in.for_tool
+            || self.always_in.tried.saturating_add(self.always_in.bad_untried) < self.always_in.for_tool
     }
 }
 
@@ -117,18 +134,62 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
     let bounded = |sampled: Sampled| Bounded {
         sampled,
         bounds: sampled.bounds(confidence),
+        rest_clean: sampled.rest_clean(confidence),
         one_more: sampled.one_more_bad(confidence),
     };
+    let blocks = whole_blocks(visit, drawn, claimed, (rest.size, rest.for_tool), bounded);
     Some(Picture {
         claimed: *claimed,
         drawn: drawn.clone(),
         whole: always_in.size.saturating_add(rest.size),
         always_in,
+        blocks,
         bad: bounded(bad),
         moved: claimed.tool.percent().map(|_| bounded(moved)),
         not_for_tool: rest.size.saturating_sub(rest.for_tool),
         fingers,
         bad_ones,
+    })
+}
+
+/// Blocks from the first on of which every terminal is done: inspected, bad, not seen or not accessible.
+fn whole_blocks(
+    visit: &Visit,
+    drawn: &Drawn,
+    claimed: &Claimed,
+    (remainder, for_tool): (u32, u32),
+    bounded: impl Fn(Sampled) -> Bounded,
+) -> Option<WholeBlocks> {
+    let block = usize::try_from(drawn.block).unwrap_or(1).max(1);
+    let done = |name: &TerminalName| {
+        visit.find(name).is_some_and(|at| {
+            let finished = visit.standing(at).is_some_and(|standing| {
+                matches!(standing.outcome, Outcome::Complete | Outcome::CompleteWithRemark)
+            });
+            let word = found_at(visit, at).word;
+            finished || matches!(word, ResultWord::Loose | ResultWord::Damaged | ResultWord::NotAccessible)
+        })
+    };
+    let blocks = drawn.terminals.chunks(block).take_while(|names| names.iter().all(done)).count();
+    let many = blocks.saturating_mul(block).min(drawn.terminals.len());
+    if many == 0 || many == drawn.terminals.len() || visit.audit().is_everything() {
+        return None;
+    }
+    let mut sample = Census::default();
+    for name in drawn.terminals.iter().take(many) {
+        let Some((at, terminal)) = visit.find(name).and_then(|at| Some((at, visit.terminal(at)?))) else {
+            continue;
+        };
+        let tool = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
+        add(&mut sample, &found_at(visit, at), tool);
+    }
+    let bad = Sampled { remainder, drawn: sample.size, inspected: sample.inspected, bad: sample.bad };
+    let moved =
+        Sampled { remainder: for_tool, drawn: sample.for_tool, inspected: sample.tried, bad: sample.moved };
+    Some(WholeBlocks {
+        blocks,
+        bad: (claimed.plan == Plan::SampleBoth).then(|| bounded(bad)),
+        moved: claimed.tool.percent().map(|_| bounded(moved)),
     })
 }
 
@@ -142,5 +203,6 @@ fn add(census: &mut Census, found: &Found, tool: bool) {
     one(|c| &mut c.bad, found.bad);
     one(|c| &mut c.for_tool, tool);
     one(|c| &mut c.tried, tool && found.by_tool);
+    one(|c| &mut c.bad_untried, tool && !found.by_tool && found.bad);
     one(|c| &mut c.moved, tool && found.by_tool && found.moved);
 }

@@ -28,30 +28,38 @@ pub fn census(census: &Census) -> String {
 /// A sample and its bounds in two lines: what was found, what follows.
 #[must_use]
 pub fn bounded(bounded: &Bounded, what: &str) -> [String; 2] {
-    let s = bounded.sampled;
-    let b = bounded.bounds;
+    let (s, b) = (bounded.sampled, bounded.bounds);
     let drawn =
         if s.drawn == s.remainder { "all of them drawn".into() } else { format!("{} drawn", s.drawn) };
     let found = format!("{}, {drawn}, {} inspected, {} {what}", terminals(s.remainder), s.inspected, s.bad);
-    let reachable = s.remainder.saturating_sub(s.not_inspected());
-    let state = if b.provisional { "provisional" } else { "final, as found" };
-    let follows = format!(
-        "at most {} {what} among the {reachable} that were reached, at most {} at worst ({state})",
-        b.reachable, b.worst
-    );
+    let missing = s.not_inspected();
+    let follows = if b.provisional {
+        format!(
+            "provisional: at most {} {what} among {}, the {missing} drawn and not inspected left out; at most {} at \
+             worst, those {missing} counted as {what}",
+            b.reachable,
+            s.remainder.saturating_sub(missing),
+            b.worst
+        )
+    } else {
+        format!("final, as found: at most {} {what}", b.worst)
+    };
     [found, follows]
 }
 
-/// What one more would mean, where anything is left to find it in.
+/// What the rest of the sample would mean: all clean, or one more that is not.
 #[must_use]
-pub fn one_more(bounded: &Bounded, what: &str) -> Option<String> {
-    let s = bounded.sampled;
-    let left = s.inspected < s.remainder;
-    left.then(|| {
+pub fn if_not(bounded: &Bounded, what: &str) -> Option<String> {
+    let one_more = bounded.one_more?;
+    Some(if bounded.bounds.provisional {
         format!(
-            "one more {what}: at most {} among those reached, at most {} at worst",
-            bounded.one_more.reachable, bounded.one_more.worst
+            "if the {} still to be inspected are clean: at most {} {what}; one more {what}: at most {}",
+            bounded.sampled.not_inspected(),
+            bounded.rest_clean.worst,
+            one_more.worst
         )
+    } else {
+        format!("one more {what} would have meant: at most {}", one_more.worst)
     })
 }
 
@@ -62,11 +70,12 @@ pub fn lines(picture: &Picture) -> Vec<String> {
     let [found, follows] = bounded(&picture.bad, "bad");
     lines.push(format!("remainder: {found}"));
     lines.push(follows);
-    lines.extend(one_more(&picture.bad, "bad"));
+    lines.extend(if_not(&picture.bad, "bad"));
     if let Some(moved) = &picture.moved {
         let [found, follows] = bounded(moved, "moved");
         lines.push(format!("under the tool: {found}"));
         lines.push(follows);
+        lines.extend(if_not(moved, "moved"));
     }
     lines.push(format!("whole board: at most {} bad at worst", picture.bad_at_worst()));
     lines

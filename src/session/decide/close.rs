@@ -14,7 +14,9 @@ use crate::session::visit::Visit;
 pub(crate) fn tails_to_look_at(visit: &Visit) -> Vec<TerminalName> {
     visit
         .terminals()
-        .filter(|(_, terminal, standing)| terminal.tail && standing.aside.is_none())
+        .filter(|(_, terminal, standing)| {
+            terminal.tail && standing.aside.is_none() && standing.outcome != Outcome::NotInScope
+        })
         .map(|(_, terminal, _)| terminal.name.clone())
         .collect()
 }

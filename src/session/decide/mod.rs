@@ -147,6 +147,15 @@ fn conductor_at(visit: &Visit, name: &ConductorName) -> Result<(TerminalIndex, u
     visit.find_conductor(name).ok_or_else(|| Refusal::Unknown("conductor", name.0.clone()))
 }
 
+/// Refuses what is not part of the visit.
+fn in_scope(visit: &Visit, name: &TerminalName) -> Result<(), Refusal> {
+    terminal_at(visit, name)?;
+    if visit.is_part(name) {
+        return Ok(());
+    }
+    Err(Refusal::ChoiceNotPossible("it is not in scope: add it to the scope first (list, i)"))
+}
+
 /// Refuses contact: no gate, a live source, set aside.
 fn may_touch(visit: &Visit, who: &PersonId, name: &TerminalName) -> Result<(), Refusal> {
     if visit.gate(who).is_none() {
@@ -155,6 +164,7 @@ fn may_touch(visit: &Visit, who: &PersonId, name: &TerminalName) -> Result<(), R
     if let Some(source) = visit.live_source(name) {
         return Err(Refusal::Live(name.clone(), source.to_owned()));
     }
+    in_scope(visit, name)?;
     let (_, standing) = standing_of(visit, name)?;
     if standing.aside.is_some() { Err(Refusal::IsSetAside(name.clone())) } else { Ok(()) }
 }

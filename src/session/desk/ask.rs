@@ -5,10 +5,11 @@ use super::audit;
 use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use super::forms::finding::singly;
 use super::forms::{opening, sign_off};
+use super::looked;
 use super::question::{Answers, Question, Seen, Topic, choice};
 use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
-use crate::domain::record::{Fact, MarkResult, Outcome, Tug};
+use crate::domain::record::{Fact, MarkResult, Outcome, Tug, VisitKind};
 use crate::session::act::Act;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
@@ -68,13 +69,17 @@ fn due(state: &State) -> Form {
     if state.desk.signing {
         return sign_off::due(state);
     }
+    if visit.kind() == VisitKind::Revisit && visit.scope().is_none() {
+        return Form::new(Purpose::Scope);
+    }
     if let Some(form) = audit::due(state) {
         return form;
     }
-    if visit.tools().is_empty() && (!audit::is_audit(state) || audit::wants_tool(state)) {
+    // who comes back is asked for a tool where one is needed, and walks by place
+    if visit.tools().is_empty() && (!visit.is_coming_back() || audit::wants_tool(state)) {
         return Form::new(Purpose::Tool);
     }
-    if visit.route.is_none() && !audit::is_audit(state) {
+    if visit.route.is_none() && !visit.is_coming_back() {
         return Form::new(Purpose::Route);
     }
     if visit.gate(&state.desk.who).is_none() {
@@ -102,6 +107,12 @@ fn at_terminal(state: &State, at: TerminalIndex) -> Form {
         state.visit.terminal(at).is_some_and(|terminal| state.visit.live_source(&terminal.name).is_some());
     if !live && standing.outcome == Outcome::Settling {
         return Form::new(Purpose::Settle(at));
+    }
+    if live && looked::can_be_met_live(state, at) {
+        return match standing.need {
+            Some(_) => Form::new(Purpose::WayOut(at)),
+            None => Form::new(Purpose::LiveLook(at)),
+        };
     }
     if live || standing.outcome != Outcome::Open {
         return Form::new(Purpose::Idle(at));

@@ -21,6 +21,12 @@ pub enum Purpose {
     Gate,
     /// What only an audit asks.
     Audit(AuditAsk),
+    /// Say what a revisit is about.
+    Scope,
+    /// Add to the scope of a revisit, or leave something out.
+    ScopeMore,
+    /// Before a live terminal that could be looked at without touching.
+    LiveLook(TerminalIndex),
     /// Choose the order.
     Route,
     /// Answer a step.
@@ -213,6 +219,16 @@ pub enum Field {
     Energised,
     /// One of an audit.
     Audit(AuditField),
+    /// What happened since the earlier visit.
+    Happened,
+    /// Which terminals were disturbed.
+    Disturbed,
+    /// How a terminal was disturbed.
+    How,
+    /// Whether whoever did it checked the tightness.
+    Checked,
+    /// A change of the scope that was worked out, and its words.
+    ScopeChange,
 }
 
 /// A form in progress.
@@ -303,6 +319,9 @@ impl Form {
             Purpose::WaiveSettle(list) => super::settle::waive(self, state, list),
             Purpose::Idle(at) => super::ask::idle(self, state, *at),
             Purpose::Audit(ask) => super::audit::next(self, state, ask),
+            Purpose::Scope => f::scope::scope(self, state),
+            Purpose::ScopeMore => f::scope::more(self, state),
+            Purpose::LiveLook(at) => super::looked::live(self, state, *at),
             Purpose::Route => f::opening::route(self, state),
             Purpose::Tool => f::tool::tool(self, state),
             Purpose::TakeTool => f::tool::take(self, state),

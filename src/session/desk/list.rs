@@ -103,6 +103,9 @@ fn of_board(state: &State, list: &mut Entries) {
     if visit.terminals().any(|(_, _, s)| s.aside.is_some()) {
         add("take up again what is set aside".into(), Entry::Begin(Purpose::TakeUp));
     }
+    if visit.scope().is_some() {
+        add("add to the scope, or leave something out".into(), Entry::Begin(Purpose::ScopeMore));
+    }
     add("take another place".into(), Entry::Begin(Purpose::TakePlace));
     add("another order of the walk".into(), Entry::Begin(Purpose::Route));
     add("take or state a tool".into(), Entry::Begin(Purpose::TakeTool));

@@ -9,11 +9,14 @@ use super::question::{Answers, Question, Seen, Topic, choice, name_text};
 use super::tighten::{self, turned_of};
 use crate::domain::board::Terminal;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Fact, InScope, LastTime, LookResult, Mark, Moved, TorqueResult, Tug, Turned};
+use crate::domain::record::{
+    AsideWhy, Fact, InScope, LastTime, LookResult, Mark, Moved, Outcome, TorqueResult, Tug, Turned,
+};
 use crate::domain::stated::TorqueRow;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
+use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
 
@@ -147,6 +150,35 @@ pub(super) fn look(form: &Form, state: &State, at: TerminalIndex, live: bool) ->
         untouched,
         mode: singly(state),
     }])
+}
+
+/// Whether something can be answered at a live terminal without touching it: a look, or what a look asks for.
+pub(super) fn can_be_met_live(state: &State, at: TerminalIndex) -> bool {
+    state.visit.is_coming_back()
+        && state.visit.standing(at).is_some_and(|standing| {
+            standing.outcome == Outcome::Open
+                && match standing.need {
+                    Some(Need::Replace | Need::Distributor | Need::NoAccess) => true,
+                    Some(_) => false,
+                    None => standing.next_step() == Some(Step::Look),
+                }
+        })
+}
+
+/// Before a live terminal: look without touching when the person decides so, else it waits for isolation.
+pub(super) fn live(form: &Form, state: &State, at: TerminalIndex) -> Next {
+    let Some(terminal) = state.visit.terminal(at) else { return gone() };
+    let source = state.visit.live_source(&terminal.name).unwrap_or_default();
+    let question = Question::new(
+        Topic::Walk,
+        format!("{}: fed by {source}, which is live. DO NOT TOUCH.", terminal.name),
+        choice(["I decide to look at it without touching", "set it aside: still live"]),
+    );
+    asked!(form, Field::YesNo, question.about(at));
+    if form.pick(Field::YesNo) == Some(1) {
+        return look(form, state, at, true);
+    }
+    Next::Do(vec![Act::SetAside { terminals: vec![terminal.name.clone()], why: AsideWhy::StillLive }])
 }
 
 /// What was seen, one thing after the other until nothing more is.

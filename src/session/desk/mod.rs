@@ -26,11 +26,13 @@ mod words;
 pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
+pub use forms::scope::in_words as scope_in_words;
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
 pub use route::{Pass, settings_by_order};
 pub use step::{drive, step};
 pub use walk::Work;
 
+use super::past::Past;
 use super::span::Span;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Board;
@@ -68,6 +70,8 @@ pub struct Start {
     pub rehearsal: bool,
     /// Kind of the visit that is opened.
     pub visit: VisitKind,
+    /// What earlier visits of this board say; empty where there are none.
+    pub past: Past,
     /// The record this one follows.
     pub follows: Option<Follows>,
     /// Name and role offered, from the last visit.
@@ -240,6 +244,13 @@ impl State {
     #[must_use]
     pub fn is_rehearsal(&self) -> bool {
         self.visit.opened().map_or(self.desk.start.rehearsal, |opened| opened.rehearsal)
+    }
+
+    /// Whether terminals are picked on the drawing, so that arrows go about although a form is half answered.
+    #[must_use]
+    pub fn is_picking(&self, question: &Question) -> bool {
+        question.topic == Topic::Walk
+            && self.desk.form.as_ref().is_some_and(|form| form.purpose == Purpose::Scope)
     }
 
     /// Spans of this or an earlier session whose end is still to be read.

@@ -1,5 +1,6 @@
 //! The order of the walk: places, ways and settings, in two passes.
 
+use super::looked::can_be_met_live;
 use super::{State, settle};
 use crate::domain::exact::Exact;
 use crate::domain::names::ToolId;
@@ -118,7 +119,8 @@ pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
 pub(super) fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
     let visit = &state.visit;
     let Some(terminal) = visit.terminal(at) else { return false };
-    (with_later || !state.desk.later.contains(&at)) && visit.live_source(&terminal.name).is_none()
+    let reachable = visit.live_source(&terminal.name).is_none() || can_be_met_live(state, at);
+    (with_later || !state.desk.later.contains(&at)) && reachable
 }
 
 /// The terminal to stand at next; nothing where nothing is left that can be worked.

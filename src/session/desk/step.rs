@@ -4,7 +4,7 @@ use super::ask;
 use super::doing::{back, do_at_desk, do_command, take_back_one};
 use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
-use super::forms::tool;
+use super::forms::{opening, tool};
 use super::question::{Answers, NotAnAnswer};
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
@@ -101,8 +101,9 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
             .given
             .into_iter()
             .filter(|(f, _)| matches!(f, Field::ToolOffered | Field::ToolKind))
-            .collect();
-        state.desk.form = Some(Form { purpose: Purpose::Tool, given });
+            .collect::<Vec<_>>();
+        let stated = opening::states_a_tool(&given);
+        state.desk.form = stated.then_some(Form { purpose: Purpose::Tool, given });
     }
     if state.visit.ended().is_some() {
         state.desk.left = Some(Left::Ended);
@@ -278,7 +279,8 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
             .map(|_| ())
             .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
-        (Field::SourceFeeds, Purpose::Gate) => super::forms::gate::terminals_of(state, &value)
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope) => super::forms::gate::terminals_of(state, &value)
             .map(|_| ())
             .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
         _ => tool::field_is_good(&form, state, field, &value),
@@ -287,6 +289,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         return refused(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
+    let value = super::forms::scope::picked_here(&form, state, field, &value);
     *state.form_slot() = Some(form.with(field, value));
     advance(state, effects);
     true

@@ -299,7 +299,9 @@ fn closing(visit: &Visit) -> Result<(), Broken> {
 
 /// Whether every tail that is not set aside was looked at, or there is a word why not.
 fn looked(visit: &Visit, look: &LastLook) -> bool {
-    let mut tails = visit.terminals().filter(|(_, terminal, s)| terminal.tail && s.aside.is_none());
+    let mut tails = visit
+        .terminals()
+        .filter(|(_, terminal, s)| terminal.tail && s.aside.is_none() && s.outcome != Outcome::NotInScope);
     look.why_not.is_some()
         || tails.all(|(_, tail, _)| look.tails.iter().any(|seen| seen.terminal == tail.name))
 }

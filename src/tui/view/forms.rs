@@ -4,7 +4,7 @@
 use super::list;
 use super::page::{Page, bottom};
 use super::words::{width, wrap};
-use crate::domain::record::Gates;
+use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::Unit;
 use crate::session::desk::{Answers, Field, Question, State, Topic};
@@ -188,7 +188,13 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Count => "counted",
         Field::Turned => "the screw",
         Field::Audit(field) => return field.label(),
-        Field::Read | Field::ReadAgain | Field::Cause | Field::Pick | Field::YesNo => return None,
+        Field::Happened => "what happened",
+        Field::Disturbed => "disturbed",
+        Field::How => "how",
+        Field::Checked => "they checked it",
+        Field::Read | Field::ReadAgain | Field::Cause | Field::Pick | Field::YesNo | Field::ScopeChange => {
+            return None;
+        }
     })
 }
 
@@ -210,6 +216,18 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
             ))
         }
         (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
+        (Field::Happened, Some(at)) => {
+            Some(Happened::NAMED.get(at).map_or("other", Happened::words).to_owned())
+        }
+        (Field::Disturbed, Some(at)) => {
+            let words = ["the incoming tails", "the whole board", "by name", "on the drawing"];
+            words.get(at).map(|words| (*words).to_owned())
+        }
+        (Field::How, Some(at)) => {
+            let kinds = DisturbedHow::ALL.iter().take(4).map(|how| how.words());
+            Some(kinds.chain(["not all alike"]).nth(at).unwrap_or_default().to_owned())
+        }
+        (Field::Checked, Some(at)) => Known::ALL.get(at).map(|known| known.words().to_owned()),
         _ => None,
     };
     found.unwrap_or_else(|| value.to_owned())

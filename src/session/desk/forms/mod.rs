@@ -7,6 +7,7 @@ pub(super) mod gate;
 pub(super) mod hands;
 pub(super) mod opening;
 pub(super) mod scale;
+pub(super) mod scope;
 pub(super) mod sign_off;
 pub(super) mod slip;
 pub(super) mod tool;

@@ -2,7 +2,7 @@
 
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
-use crate::domain::record::{Order, Person, Session, SessionCause};
+use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::read_decimal;
@@ -16,6 +16,9 @@ use crate::session::desk::route::settings_by_order;
 
 /// Kinds of tool as they are listed.
 pub(super) const KINDS: [ToolKind; 3] = [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating];
+
+/// What is chosen where a coming back begins without a tool.
+const NO_TOOL: &str = "none yet: it is stated when it is needed";
 
 pub(super) fn kind_question() -> Question {
     Question::new(
@@ -112,8 +115,13 @@ fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
     }
     let Some(pick) = form.pick(Field::ToolKind) else {
         let offer = state.is_rehearsal().then(|| "1".to_owned());
-        let question =
+        let mut question =
             kind_question().offering_if(offer).hint("Its name, range and calibration are asked next.");
+        if state.desk.start.visit != VisitKind::First
+            && let Answers::Choice(list) = &mut question.answers
+        {
+            list.push(NO_TOOL.into());
+        }
         return Err(Next::Ask(Field::ToolKind, Box::new(question)));
     };
     Ok(KINDS.get(pick.saturating_sub(1)).copied().unwrap_or(ToolKind::Setting))
@@ -135,6 +143,12 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
     let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
     let order = Order::ALL.get(at).copied().unwrap_or(Order::Place);
     Next::Do(vec![Act::ChooseRoute(order)])
+}
+
+/// Whether a tool was named or its kind said; who comes back may begin without one.
+pub(in crate::session::desk) fn states_a_tool(given: &[(Field, String)]) -> bool {
+    let none = KINDS.len().saturating_add(1).to_string();
+    !given.iter().any(|(field, pick)| *field == Field::ToolKind && *pick == none)
 }
 
 /// The form that is due before the first line.
