@@ -140,7 +140,7 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
                 sheet.under("Otherwise", line);
             }
         }
-        None => sheet.entry("Moved", "no tool was put on: nothing is claimed"),
+        None => sheet.entry("Moved", "the tool was put on nothing: nothing is claimed"),
     }
     blocks(picture, sheet);
     sheet.entry(

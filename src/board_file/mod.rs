@@ -19,6 +19,7 @@ mod node;
 mod positions;
 mod problem;
 mod quantity;
+pub mod quick;
 mod rows;
 mod split;
 mod syntax;

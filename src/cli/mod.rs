@@ -3,6 +3,7 @@
 //! Errors go to standard error; 2 is what the person can mend, 1 what went wrong, 0 everything else; a closed pipe
 //! is no error. This is the only room that reads the environment. Deliberately absent: rules of the trade.
 
+mod audit;
 mod board;
 mod end;
 mod failure;
@@ -65,6 +66,13 @@ enum What {
     /// Come back to a board whose conductors were moved since; goes on with its open revisit if there is one
     Revisit {
         /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        face: Face,
+    },
+    /// Audit an existing board; goes on with its open audit if there is one
+    Audit {
+        /// The board file; where it is not there, the board is entered quickly and kept in it
         board: PathBuf,
         #[command(flatten)]
         face: Face,
@@ -152,9 +160,10 @@ impl What {
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Walk { face, .. } | Self::Revisit { face, .. } | Self::Rehearse { face, .. } => {
-                Some(&mut face.records.records)
-            }
+            Self::Walk { face, .. }
+            | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
+            | Self::Rehearse { face, .. } => Some(&mut face.records.records),
             Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records } => {
                 Some(&mut records.records)
             }
@@ -174,6 +183,7 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         None => overview::start(talk, typed.records.records.as_deref()),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
         Some(What::Revisit { board, face }) => revisit::revisit(talk, &board, &face),
+        Some(What::Audit { board, face }) => audit::audit(talk, &board, &face),
         Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),

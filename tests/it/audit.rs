@@ -48,7 +48,7 @@ const FRAME: Table = &[
 ];
 
 /// An hour without supply, everything looked at and tugged, nothing found.
-const HOUR: Table = &[
+pub(crate) const HOUR: Table = &[
     ("How many minutes are there", "120"),
     ("without supply", "60"),
     ("on load now?", "2"),
@@ -125,7 +125,7 @@ fn to_the_end(person: &mut Person, special: Table, table: Table) {
 }
 
 /// Walks on until a question holds these words.
-fn until(person: &mut Person, words: &str, special: Table, table: Table) {
+pub(crate) fn until(person: &mut Person, words: &str, special: Table, table: Table) {
     for _ in 0..2_000 {
         if person.state.question().text.contains(words) {
             return;
@@ -142,7 +142,7 @@ fn appendix(person: &Person, name: &str) {
 }
 
 /// A claim first, looked at everywhere, tug and tool by the sample.
-const SAMPLE: Table = &[
+pub(crate) const SAMPLE: Table = &[
     ("How many minutes are there", "180"),
     ("without supply", "90"),
     ("on load now?", "1"),

@@ -194,7 +194,7 @@ fn is_solid(cell: &Cell) -> bool {
 }
 
 /// The cells as text, solid cells as `#`, the cursor as `_`; then every reversed text, because text shows no style.
-fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
+pub(crate) fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
     let mut text = String::new();
     let mut reversed: Vec<String> = Vec::new();
     for y in 0..cells.area.height {

@@ -195,7 +195,7 @@ fn draw(visit: &Visit, seed: &str, named: &[TerminalName]) -> Facts {
     }
     let (always_in, remainder) = populations(visit, named);
     let bad = always_in.iter().filter(|entry| look_at(visit, &entry.terminal).is_some_and(seen_bad)).count();
-    let many = planned(claimed, count(always_in.len()), count(bad), count(remainder.len()));
+    let many = planned(visit, claimed, count(always_in.len()), count(bad), count(remainder.len()));
     let terminals = order(&seed, &remainder).into_iter().take(usize::try_from(many).unwrap_or(usize::MAX));
     Ok(vec![Fact::Drawn(Box::new(Drawn {
         rule: RULE.into(),

@@ -2,7 +2,7 @@
 
 use super::found::{Found, ResultWord, found_at};
 use super::parts::{Part, part_at, tool_fits};
-use super::plan::count;
+use super::plan::{count, tool_anywhere};
 use crate::domain::audit::board::{Bounds, Sampled};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Claimed, Drawn, Outcome, Plan};
@@ -145,7 +145,7 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
         always_in,
         blocks,
         bad: bounded(bad),
-        moved: claimed.tool.percent().map(|_| bounded(moved)),
+        moved: tool_anywhere(visit, claimed.tool).then(|| bounded(moved)),
         not_for_tool: rest.size.saturating_sub(rest.for_tool),
         fingers,
         bad_ones,
@@ -189,7 +189,7 @@ fn whole_blocks(
     Some(WholeBlocks {
         blocks,
         bad: (claimed.plan == Plan::SampleBoth).then(|| bounded(bad)),
-        moved: claimed.tool.percent().map(|_| bounded(moved)),
+        moved: (for_tool > 0).then(|| bounded(moved)),
     })
 }
 

@@ -3,7 +3,7 @@
 use super::parts::{Part, part_at, populations, tool_fits};
 use crate::domain::audit::time::{Bought, buys};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Basis, Claimed, Plan};
+use crate::domain::record::{Basis, Claimed, Plan, ToolReach};
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
 use rust_decimal::Decimal;
@@ -44,11 +44,31 @@ pub(super) fn count(length: usize) -> u32 {
     u32::try_from(length).unwrap_or(u32::MAX)
 }
 
+/// Whether the tool can be put on any terminal of the board.
+#[must_use]
+pub fn tool_anywhere(visit: &Visit, reach: ToolReach) -> bool {
+    visit.terminals().any(|(at, terminal, _)| {
+        part_at(visit, at) == Part::Conductors
+            && visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, reach))
+    })
+}
+
+/// Minutes a terminal with the tool; none where it can be put on nothing.
+fn a_tool(visit: &Visit, claimed: &Claimed) -> Decimal {
+    if tool_anywhere(visit, claimed.tool) { claimed.minutes_a_tool } else { Decimal::ZERO }
+}
+
 /// What the minutes without supply buy under a plan. Tugging everything comes first where the plan says so.
 #[must_use]
-pub fn bought(claimed: &Claimed, plan: Plan, always_in: u32, remainder: u32) -> Option<Bought> {
+pub fn bought(
+    visit: &Visit,
+    claimed: &Claimed,
+    plan: Plan,
+    always_in: u32,
+    remainder: u32,
+) -> Option<Bought> {
     let a_tug = if claimed.tug { claimed.minutes_a_tug } else { Decimal::ZERO };
-    let a_tool = if claimed.tool.percent().is_some() { claimed.minutes_a_tool } else { Decimal::ZERO };
+    let a_tool = a_tool(visit, claimed);
     let there = claimed.minutes_without_supply;
     let (left, each) = match plan {
         Plan::TugEverything => {
@@ -62,11 +82,11 @@ pub fn bought(claimed: &Claimed, plan: Plan, always_in: u32, remainder: u32) -> 
 
 /// How many of the remainder are drawn.
 #[must_use]
-pub fn planned(claimed: &Claimed, always_in: u32, always_in_bad: u32, remainder: u32) -> u32 {
+pub fn planned(visit: &Visit, claimed: &Claimed, always_in: u32, always_in_bad: u32, remainder: u32) -> u32 {
     match claimed.basis {
         Basis::Everything => remainder,
         Basis::Minutes => {
-            bought(claimed, claimed.plan, always_in, remainder).map_or(0, |bought| bought.drawn)
+            bought(visit, claimed, claimed.plan, always_in, remainder).map_or(0, |bought| bought.drawn)
         }
         Basis::Remainder => claimed.claim.sample(remainder),
         // A claim that is lost cannot be supported by any sample: the remainder is drawn as for its own claim.
@@ -81,18 +101,22 @@ pub fn planned(claimed: &Claimed, always_in: u32, always_in_bad: u32, remainder:
 #[must_use]
 pub fn left_out(visit: &Visit) -> Vec<TerminalName> {
     let facts = visit.audit();
-    let Some(drawn) = facts.draw() else { return Vec::new() };
+    let (Some(drawn), Some(claimed)) = (facts.draw(), facts.claimed()) else { return Vec::new() };
+    // everything is tugged already, and the tool can be put on nothing
+    if claimed.plan == Plan::TugEverything && !tool_anywhere(visit, claimed.tool) {
+        return Vec::new();
+    }
     let order = crate::domain::audit::draw::order(&drawn.seed, &drawn.remainder);
     order.into_iter().filter(|name| !facts.is_drawn(name)).collect()
 }
 
 /// Minutes that everything would still take, by the person's own estimate.
 #[must_use]
-pub fn minutes_for(claimed: &Claimed, added: usize) -> Decimal {
+pub fn minutes_for(visit: &Visit, claimed: &Claimed, added: usize) -> Decimal {
     let a_tug = match claimed.plan {
         Plan::SampleBoth if claimed.tug => claimed.minutes_a_tug,
         _ => Decimal::ZERO,
     };
-    let a_tool = if claimed.tool.percent().is_some() { claimed.minutes_a_tool } else { Decimal::ZERO };
+    let a_tool = a_tool(visit, claimed);
     Decimal::from(count(added)).saturating_mul(a_tug.saturating_add(a_tool)).normalize()
 }

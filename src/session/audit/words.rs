@@ -1,7 +1,7 @@
 //! Bounds in words; the same on the screen and on the page.
 
 use super::picture::{Bounded, Census, Picture};
-use crate::domain::record::{Basis, Claimed, Fact, Plan, Thermal, ThermalReading, ToolReach};
+use crate::domain::record::{Basis, Claimed, Fact, Plan, Thermal, ThermalReading};
 
 /// What *bad* means, in words.
 pub const BAD: &str = "shifts under a hand tug, damaged, or heat-marked";
@@ -97,12 +97,12 @@ pub fn claim(claimed: &Claimed) -> String {
 
 /// What is sampled under a plan, in words.
 #[must_use]
-pub fn sampled(claimed: &Claimed, plan: Plan) -> &'static str {
-    match (plan, claimed.tool) {
-        (Plan::TugEverything, ToolReach::NotUsed) => "nothing",
-        (Plan::TugEverything, _) => "moved",
-        (Plan::SampleBoth, ToolReach::NotUsed) => "bad",
-        (Plan::SampleBoth, _) => "bad and moved",
+pub fn sampled(plan: Plan, tool: bool) -> &'static str {
+    match (plan, tool) {
+        (Plan::TugEverything, false) => "nothing",
+        (Plan::TugEverything, true) => "moved",
+        (Plan::SampleBoth, false) => "bad",
+        (Plan::SampleBoth, true) => "bad and moved",
     }
 }
 

@@ -9,7 +9,7 @@ use super::{State, audit_claim, audit_find, audit_place};
 use crate::domain::audit::draw::BLOCK;
 use crate::domain::names::PlaceName;
 use crate::domain::record::{Fact, Outcome, Plan, VisitKind};
-use crate::session::audit::{found_at, left_out};
+use crate::session::audit::{found_at, left_out, tool_anywhere};
 use crate::session::standing::Standing;
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
@@ -150,7 +150,8 @@ pub(super) fn is_audit(state: &State) -> bool {
 
 /// Whether a tool has to be in hand before anything is tried.
 pub(super) fn wants_tool(state: &State) -> bool {
-    state.visit.audit().claimed().is_some_and(|claimed| claimed.tool.percent().is_some())
+    let claimed = state.visit.audit().claimed();
+    claimed.is_some_and(|claimed| tool_anywhere(&state.visit, claimed.tool))
 }
 
 /// What is due before tool and gate; nothing where the walk goes on.

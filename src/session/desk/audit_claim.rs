@@ -9,7 +9,7 @@ use crate::domain::audit::claim::Claim;
 use crate::domain::record::{Basis, Claimed, Plan, ToolReach};
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
-use crate::session::audit::{AuditAct, bought, minutes_for, planned, sizes, words};
+use crate::session::audit::{AuditAct, bought, minutes_for, planned, sizes, tool_anywhere, words};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
@@ -38,8 +38,8 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
     };
     let (always_in, remainder) = sizes(&state.visit);
     let words_of = |plan: Plan| {
-        let bought = bought(&claimed, plan, always_in, remainder);
-        let sampled = words::sampled(&claimed, plan);
+        let bought = bought(&state.visit, &claimed, plan, always_in, remainder);
+        let sampled = words::sampled(plan, tool_anywhere(&state.visit, claimed.tool));
         let buys = match bought {
             Some(b) if sampled != "nothing" => {
                 format!("{} of {remainder}; all clean: at most {} {sampled}", b.drawn, b.bound_if_clean)
@@ -64,10 +64,14 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
         let with = Claimed { basis, ..claimed };
         match basis {
             Basis::Remainder | Basis::Whole => {
-                format!("{}: with 5 % {}", basis.words(), planned(&with, always_in, 0, remainder))
+                format!(
+                    "{}: with 5 % {}",
+                    basis.words(),
+                    planned(&state.visit, &with, always_in, 0, remainder)
+                )
             }
             Basis::Minutes | Basis::Everything => {
-                format!("{}: {}", basis.words(), planned(&with, always_in, 0, remainder))
+                format!("{}: {}", basis.words(), planned(&state.visit, &with, always_in, 0, remainder))
             }
         }
     };
@@ -168,13 +172,29 @@ fn what_there_is(form: &Form) -> Result<Claimed, Next> {
 
 /// Sample size, always-in terminals and seed, before they are fixed.
 fn confirm(form: &Form, state: &State, claimed: &Claimed, (always_in, remainder): (u32, u32)) -> Next {
-    let many = planned(claimed, always_in, 0, remainder);
-    let minutes = minutes_for(claimed, usize::try_from(always_in.saturating_add(many)).unwrap_or(usize::MAX));
+    let many = planned(&state.visit, claimed, always_in, 0, remainder);
+    let minutes = minutes_for(
+        &state.visit,
+        claimed,
+        usize::try_from(always_in.saturating_add(many)).unwrap_or(usize::MAX),
+    );
+    let tool = tool_anywhere(&state.visit, claimed.tool);
+    let all = always_in.saturating_add(remainder);
+    let tugs_all = claimed.plan == Plan::TugEverything && claimed.tug;
+    let tugging =
+        if tugs_all { Decimal::from(all).saturating_mul(claimed.minutes_a_tug) } else { Decimal::ZERO };
+    let minutes = minutes.saturating_add(tugging).normalize();
+    let tugged = if tugs_all { format!("Tugged: all {all}. ") } else { String::new() };
+    let drawn = if tool || claimed.plan == Plan::SampleBoth {
+        format!("Drawn: {many} of the remainder of {remainder}, besides the {always_in} always in. ")
+    } else {
+        "Nothing is drawn. ".to_owned()
+    };
     asked!(
         form,
         Field::Audit(A::Confirm),
         ask(
-            format!("Drawn: {many} of the remainder of {remainder}, besides the {always_in} always in. Begin?"),
+            format!("{tugged}{drawn}Begin?"),
             choice(["begin: look at everything first", "think again"]),
         )
         .offering("1")

@@ -119,11 +119,10 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
     let named = if typed == "none" { Vec::new() } else { terminals_of(state, &typed).unwrap_or_default() };
     let (always_in, remainder) = populations(&state.visit, &named);
     let size = |length: usize| u32::try_from(length).unwrap_or(u32::MAX);
-    let many = state
-        .visit
-        .audit()
-        .claimed()
-        .map_or(0, |claimed| planned(claimed, size(always_in.len()), 0, size(remainder.len())));
+    let many =
+        state.visit.audit().claimed().map_or(0, |claimed| {
+            planned(&state.visit, claimed, size(always_in.len()), 0, size(remainder.len()))
+        });
     asked!(
         form,
         Field::Pick,
@@ -185,7 +184,11 @@ pub(super) fn bad(form: &Form, state: &State, at: TerminalIndex) -> Next {
 pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
     let terminal = name(state, at);
     let added = left_out(&state.visit).len();
-    let minutes = state.visit.audit().claimed().map_or(Decimal::ZERO, |claimed| minutes_for(claimed, added));
+    let minutes = state
+        .visit
+        .audit()
+        .claimed()
+        .map_or(Decimal::ZERO, |claimed| minutes_for(&state.visit, claimed, added));
     let mut question = Question::new(
         Topic::Finding,
         format!("{terminal} is bad. Go on to everything: {added} more, about {minutes} minutes?"),

@@ -48,6 +48,9 @@ pub fn so_far(state: &State) -> Vec<Part> {
 /// The numbers of the visit; they add up to the board.
 #[must_use]
 pub fn numbers(state: &State) -> Vec<String> {
+    if let Some(picture) = crate::session::audit::picture(&state.visit) {
+        return crate::session::audit::words::lines(&picture);
+    }
     let c = state.visit.counts();
     let mut lines = vec![format!(
         "{}: {} complete, {} with remark, {} set aside, {} settling, {} open",
