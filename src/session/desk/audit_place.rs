@@ -53,7 +53,7 @@ fn told(
         let question = ask(format!("{place}: {}", words[0]), own_words())
             .offering_if(rehearsed(state, "none"))
             .hint(words[1])
-            .hint(format!("The row: {listed}."));
+            .hint(format!("Here: {listed}."));
         return Err(Next::Ask(Field::Words, Box::new(question)));
     };
     let left_out = exceptions(state, typed).unwrap_or_default();
