@@ -5,9 +5,11 @@ use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AsideWhy, Fact, InScope, InScopeWhy, Known, Line, Outcome, Scope, VisitKind};
+use crate::domain::record::{
+    AsideWhy, Fact, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
+};
 use crate::session::desk::looked::last_time_in_words;
-use crate::session::{Informed, Standing, TerminalIndex, Visit};
+use crate::session::{Informed, Standing, Step, TerminalIndex, Visit, standing_torques};
 
 /// First on page one: what it came back for, how many of the disturbed were checked, and who must do what.
 pub(super) fn top(visit: &Visit, sheet: &mut Sheet) {
@@ -25,7 +27,40 @@ pub(super) fn top(visit: &Visit, sheet: &mut Sheet) {
         sheet.gap();
         sheet.text(said);
     }
+    sheet.gap();
+    sheet.text(format!("{}.", found(visit)));
     must_do(visit, scope, sheet);
+}
+
+/// How the terminals in scope ended: held, moved and tightened once more, made off anew, set aside.
+fn found(visit: &Visit) -> String {
+    let counts = visit.counts();
+    let (mut held, mut moved, mut anew) = (0_usize, 0_usize, 0_usize);
+    for (at, _, standing) in visit.terminals() {
+        if !matches!(standing.outcome, Outcome::Complete | Outcome::CompleteWithRemark) {
+            continue;
+        }
+        let turned = standing_torques(visit, at).iter().any(|(_, t)| t.turned == Some(Turned::Moved));
+        let slot = if !standing.steps.contains(&Step::Look) {
+            &mut anew
+        } else if turned || standing.steps.iter().any(|step| matches!(step, Step::Torque { .. })) {
+            &mut moved
+        } else {
+            &mut held
+        };
+        *slot = slot.saturating_add(1);
+    }
+    let parts = [
+        (held, "held"),
+        (moved, "moved and made fast again"),
+        (anew, "made off anew"),
+        (counts.aside, "set aside"),
+        (counts.open.saturating_add(counts.settling), "still open"),
+    ];
+    let said: Vec<String> =
+        parts.into_iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect();
+    let all = words::count(counts.in_scope(), "terminal", "terminals");
+    format!("{all} in scope: {}", said.join(", "))
 }
 
 fn happened(scope: &Scope) -> String {

@@ -109,7 +109,7 @@ fn command(record: &Path, after: &After<'_>) -> String {
     if let Some(board) = &after.board {
         let command = match after.kind {
             VisitKind::First => "walk",
-            kind => kind.words(),
+            kind @ (VisitKind::Revisit | VisitKind::Audit) => kind.words(),
         };
         words.extend([command.to_owned(), quoted(board)]);
         if after.face.plain {

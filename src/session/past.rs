@@ -6,7 +6,7 @@
 
 use super::as_set::standing_torques;
 use super::difference::{Change, difference};
-use super::standing::{Informed, Standing};
+use super::standing::{Informed, RemarkWhy, Standing};
 use super::steps::Step;
 use super::visit::{Ended, TerminalIndex, Visit};
 use crate::domain::board::{Board, Terminal};
@@ -208,12 +208,11 @@ impl Past {
                 for chapter in story.chapters.iter().filter(|chapter| chapter.visit == nth) {
                     let Some((name, serial)) = &chapter.tool else { continue };
                     let known = tools.iter_mut().find(|t| t.serial == serial && t.visit == nth);
-                    match known {
-                        Some(tool) => tool.terminals.push(&story.terminal),
-                        None => {
-                            let terminals = vec![&story.terminal];
-                            tools.push(ToolDid { name, serial, visit: nth, terminals });
-                        }
+                    if let Some(tool) = known {
+                        tool.terminals.push(&story.terminal);
+                    } else {
+                        let terminals = vec![&story.terminal];
+                        tools.push(ToolDid { name, serial, visit: nth, terminals });
                     }
                 }
             }
@@ -311,19 +310,17 @@ fn is_answer(fact: &Fact) -> bool {
 }
 
 fn why(visit: &Visit, standing: &Standing) -> String {
-    match &standing.aside {
-        Some(why) => why.words().to_owned(),
-        None => {
-            let words = standing.remarks.iter().map(|remark| match remark {
-                super::standing::RemarkWhy::Written(seq) => match visit.line(*seq).map(|line| &line.fact) {
-                    Some(Fact::Remark(remark)) => format!("remark: {}", remark.text),
-                    _ => remark.words().to_owned(),
-                },
-                other => other.words().to_owned(),
-            });
-            words.collect::<Vec<_>>().join("; ")
-        }
+    if let Some(why) = &standing.aside {
+        return why.words().to_owned();
     }
+    let words = standing.remarks.iter().map(|remark| match remark {
+        RemarkWhy::Written(seq) => match visit.line(*seq).map(|line| &line.fact) {
+            Some(Fact::Remark(remark)) => format!("remark: {}", remark.text),
+            _ => remark.words().to_owned(),
+        },
+        other => other.words().to_owned(),
+    });
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Moved as soon as it moved once.

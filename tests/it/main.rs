@@ -39,6 +39,7 @@ mod program;
 mod properties;
 mod pty;
 mod reference;
+mod revisit;
 mod revisit_moves;
 mod rig;
 mod screens;

@@ -1,12 +1,13 @@
 //! What is sensible where a terminal stands: most moves of the properties come from here.
 
 use crate::acts::{Dice, beginning, edited, gate_of, opening, tools};
-use crate::revisit_moves::{look, tried};
+use crate::revisit_moves::{as_revisit, look, scope, tried};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, TerminalName, ToolId};
 use witnessmark::domain::record::{
     About, AsideWhy, DecidedTo, EntryFault, MarkResult, MarkSeen, Mode, NotClicked, Outcome, Person,
     RemarkOn, Reset, SessionCause, SettleKnown, SourceState, Strands, TailLook, TorqueResult, Tug, Turned,
+    VisitKind,
 };
 use witnessmark::domain::tool::{Tool, ToolKind};
 use witnessmark::domain::torque::Torque;
@@ -34,10 +35,14 @@ pub(crate) fn unfinished(standing: &Standing) -> bool {
 pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Act {
     if visit.opened().is_none() {
         let own = dice.of(&[None, None, Some(4), Some(6)]);
-        return opening(dice.one_in(12), own);
+        let act = opening(dice.one_in(12), own);
+        return if dice.one_in(3) { as_revisit(act) } else { act };
     }
     if visit.session().is_none() {
         return beginning(SessionCause::Opened);
+    }
+    if visit.kind() == VisitKind::Revisit && (visit.scope().is_none() || dice.one_in(40)) {
+        return scope(visit, dice);
     }
     let open = names(visit, unfinished);
     if visit.persons().len() < 2 && dice.one_in(12) {

@@ -2,8 +2,13 @@
 
 use crate::acts::Dice;
 use witnessmark::domain::names::TerminalName;
-use witnessmark::domain::record::{HeatAt, LookResult, Mark, Mode, Moved, TorqueResult, Turned};
+use witnessmark::domain::record::{
+    Attempt, DisturbedHow, Happened, HeatAt, Known, LookResult, Mark, Mode, Moved, TorqueResult, Turned,
+    VisitKind,
+};
 use witnessmark::domain::tool::ToolKind;
+use witnessmark::session::past::Past;
+use witnessmark::session::scope_of::{Disturbance, scope_of};
 use witnessmark::session::{Act, Step, Visit};
 
 /// A look; sound more often than not.
@@ -39,4 +44,38 @@ pub(crate) fn tried(visit: &Visit, dice: &mut Dice, name: &TerminalName, act: Ac
     let spoke = !matches!(result, TorqueResult::NotClicked { .. });
     let turned = dice.of(&[Turned::Held, Turned::Held, Turned::Moved]);
     Act::Settle { terminal, tool, result, turned: spoke.then_some(turned), mode }
+}
+
+/// The opening of a revisit.
+pub(crate) fn as_revisit(act: Act) -> Act {
+    let Act::Open(mut open) = act else { return act };
+    open.visit = VisitKind::Revisit;
+    Act::Open(open)
+}
+
+/// A scope: what follows from some disturbance, or what was in scope and a terminal more or less.
+pub(crate) fn scope(visit: &Visit, dice: &mut Dice) -> Act {
+    let board = visit.board().unwrap();
+    let some = |dice: &mut Dice, one_in: usize| -> Vec<TerminalName> {
+        board.terminals.iter().filter(|_| dice.one_in(one_in)).map(|t| t.name.clone()).collect()
+    };
+    let happened = dice.of(&Happened::NAMED);
+    let how = |dice: &mut Dice| dice.of(&DisturbedHow::ALL);
+    let what = Disturbance {
+        happened,
+        disturbed: some(dice, 3).into_iter().map(|name| (name, how(dice))).collect(),
+        by: None,
+        checked_by_them: dice.of(&Known::ALL),
+        added: some(dice, 5),
+        dropped: Vec::new(),
+    };
+    let mut scope = scope_of(board, &what, &Past::default());
+    for entry in &mut scope.terminals {
+        entry.attempt = Attempt(1 + u32::try_from(dice.roll(3)).unwrap());
+    }
+    if let Some((_, before)) = visit.scope().filter(|_| !dice.one_in(4)) {
+        scope.terminals.retain(|entry| !before.terminals.iter().any(|b| b.terminal == entry.terminal));
+        scope.terminals.extend(before.terminals.iter().filter(|_| !dice.one_in(9)).cloned());
+    }
+    Act::SetScope(Box::new(scope))
 }

@@ -201,13 +201,13 @@ fn entered(lines: &[Line]) -> EnteredCounts {
     let mut counts = EnteredCounts::default();
     for line in lines {
         let (mode, names) = match &line.fact {
+            Fact::Looked(f) => (f.mode, f.terminals.len()),
+            Fact::Movement(f) => (f.mode, 1),
             Fact::Prepared(f) => (f.mode, f.conductors.len()),
             Fact::Entered(f) => (f.mode, f.conductors.len()),
             Fact::Torqued(f) => (f.mode, f.terminals.len()),
             Fact::Tugged(f) => (f.mode, f.conductors.len()),
             Fact::Marked(f) => (f.mode, f.terminals.len()),
-            Fact::Looked(f) => (f.mode, f.terminals.len()),
-            Fact::Movement(f) => (f.mode, 1),
             _ => continue,
         };
         let slot = match mode {

@@ -173,6 +173,9 @@ pub(super) fn replace(visit: &Visit, who: &PersonId, device: &DeviceName, why: &
                 return Err(Refusal::Live(terminal.name.clone(), source.to_owned()));
             }
             in_scope(visit, &terminal.name)?;
+            if standing.need == Some(Need::Distributor) {
+                return Err(Refusal::DoNotTouch(terminal.name.clone()));
+            }
             terminals.push(terminal.name.clone());
             attempts.push(standing.attempt.next());
         }

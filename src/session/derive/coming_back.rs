@@ -155,6 +155,15 @@ impl Fold<'_> {
         self.steps_now(steps, StruckWhy::TugShifted);
     }
 
+    /// A conductor was taken out in this visit: it is entered anew, and all that follows.
+    pub(super) fn taken_out(&mut self) {
+        if self.is_checking() {
+            let again = self.made_off_steps().into_iter().filter(|step| !matches!(step, Step::Prepare(_)));
+            let steps = again.collect();
+            self.steps_now(steps, StruckWhy::Disturbed);
+        }
+    }
+
     /// The wait after a check is over: torque, tug and mark as after any settling.
     pub(super) fn tighten_after_check(&mut self) {
         for (step, slot) in self.steps.iter().zip(self.answers.iter_mut()) {

@@ -40,6 +40,7 @@ impl Fold<'_> {
         self.strike_from(Stage::Torque, StruckWhy::Disturbed);
         self.strike_where(StruckWhy::Disturbed, |step| step.stage() < Stage::MakingOff);
         if f.how == DisturbedHow::ReTerminated {
+            self.taken_out();
             self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));
         }
         if self.forbidden && torque_stood {
@@ -66,7 +67,9 @@ impl Fold<'_> {
             self.written.clear();
         }
         if change == Some(Change::Torque) {
-            self.strike_from(Stage::Torque, StruckWhy::Amended);
+            self.strike_where(StruckWhy::Amended, |step| {
+                step.stage() >= Stage::Torque || step.stage() == Stage::Check
+            });
             if self.forbidden && torque_stood {
                 self.set_need(Need::Remake);
             }

@@ -200,6 +200,9 @@ fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     if let Some(strip) = state.visit.clamp(at).and_then(|clamp| clamp.strip_mm) {
         question = question.hint(format!("Strip {strip} mm, no nicks."));
     }
+    if let Some(words) = looked::beside(state, at) {
+        question = question.hint(words);
+    }
     let pick = asked!(form, Field::Pick, question);
     Next::Go(Form::new(Purpose::Prepare(at, nth)).with(Field::Pick, pick))
 }

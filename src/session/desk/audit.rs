@@ -84,6 +84,13 @@ pub enum AuditField {
     Exponent,
 }
 
+impl AuditAsk {
+    /// Whether its typed words are names of terminals, or the word none.
+    pub(super) fn takes_names(&self) -> bool {
+        matches!(self, Self::LookPlace(_) | Self::TugPlace(_) | Self::Draw | Self::Measure)
+    }
+}
+
 impl AuditField {
     /// Its name beside the answer; nothing where the answer is not shown.
     #[must_use]

@@ -57,8 +57,10 @@ pub fn last_time_in_words(entry: &InScope) -> String {
     }
     parts.extend(torque_in_words(last));
     parts.push(last.who.clone());
-    if entry.attempt.0 > 1 {
-        parts.push(format!("attempt {}", entry.attempt.0));
+    let begins = u32::from(entry.afresh());
+    let attempt = entry.attempt.0.saturating_sub(begins);
+    if attempt > 1 {
+        parts.push(format!("attempt {attempt}"));
     }
     parts.push(last.outcome.words().to_owned());
     format!("Last time: {}.", parts.join(", "))
@@ -102,8 +104,9 @@ fn many_torques(state: &State, at: TerminalIndex) -> Option<String> {
     })
 }
 
-fn beside(state: &State, terminal: &Terminal) -> Option<String> {
-    state.visit.in_scope(&terminal.name).map(last_time_in_words)
+/// What was recorded last time at a terminal in scope.
+pub(super) fn beside(state: &State, at: TerminalIndex) -> Option<String> {
+    state.visit.in_scope(&state.visit.terminal(at)?.name).map(last_time_in_words)
 }
 
 /// Look at a terminal; beside a live source without touching, when the person decides so.
@@ -132,7 +135,7 @@ pub(super) fn look(form: &Form, state: &State, at: TerminalIndex, live: bool) ->
     .about(at)
     .offering_if(rehearsed(state, "right"))
     .hint(LOOK_FOR);
-    if let Some(words) = beside(state, terminal) {
+    if let Some(words) = beside(state, at) {
         question = question.hint(words);
     }
     let seen = asked!(form, Field::Words, question);
@@ -274,9 +277,7 @@ struct Trying<'a> {
 impl Trying<'_> {
     fn question(&self, text: String, answers: Answers) -> Question {
         let mut question = Question::new(Topic::Walk, text, answers).about(self.at);
-        if let Some(words) =
-            self.state.visit.terminal(self.at).and_then(|terminal| beside(self.state, terminal))
-        {
+        if let Some(words) = beside(self.state, self.at) {
             question = question.hint(words);
         }
         match many_torques(self.state, self.at) {

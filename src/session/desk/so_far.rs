@@ -54,7 +54,7 @@ pub fn numbers(state: &State) -> Vec<String> {
     let c = state.visit.counts();
     let mut lines = vec![format!(
         "{}: {} complete, {} with remark, {} set aside, {} settling, {} open",
-        terminals_in_words(c.all),
+        terminals_in_words(c.in_scope()),
         c.complete,
         c.with_remark,
         c.aside,

@@ -273,7 +273,11 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Together(..));
+    let names_exceptions = match &form.purpose {
+        Purpose::Row | Purpose::Together(..) => true,
+        Purpose::Audit(ask) => ask.takes_names(),
+        _ => false,
+    };
     let good = match (field, &form.purpose) {
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
         (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)

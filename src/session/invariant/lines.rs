@@ -163,10 +163,15 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
     match &line.fact {
         Fact::Scope(scope) => {
             for entry in &scope.terminals {
-                let at = seen.attempts.entry(entry.terminal.clone()).or_insert(entry.attempt);
-                holds(7, *at >= entry.attempt, || {
-                    format!("line {seq} puts {} back to an earlier attempt", entry.terminal)
+                let name = &entry.terminal;
+                let before = |other: &Line| other.seq < seq && !matches!(other.fact, Fact::Scope(_));
+                let at = seen.visit.find(name);
+                let worked = at.is_some_and(|at| seen.visit.lines_about(at).any(before));
+                let kept = seen.attempts.get(name).copied().filter(|_| worked);
+                holds(7, kept.is_none_or(|at| at >= entry.attempt), || {
+                    format!("line {seq} puts {name} back to an earlier attempt")
                 })?;
+                seen.attempts.insert(name.clone(), kept.unwrap_or(entry.attempt));
             }
         }
         Fact::Remade(remade) => begins(seen, &remade.terminal, remade.attempt)?,

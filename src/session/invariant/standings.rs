@@ -17,16 +17,10 @@ use crate::domain::verdict::Verdict;
 pub(super) fn check(visit: &Visit) -> Result<(), Broken> {
     let counts = visit.counts();
     let board = visit.board().map_or(0, |board| board.terminals.len());
-    let sum = [
-        counts.open,
-        counts.settling,
-        counts.complete,
-        counts.with_remark,
-        counts.aside,
-        counts.not_in_scope,
-    ]
-    .into_iter()
-    .fold(0_usize, usize::saturating_add);
+    let out = counts.not_in_scope;
+    let sum = [counts.open, counts.settling, counts.complete, counts.with_remark, counts.aside, out]
+        .into_iter()
+        .fold(0_usize, usize::saturating_add);
     holds(2, sum == board && counts.all == board, || format!("{sum} outcomes at {board} terminals"))?;
     for (at, terminal, standing) in visit.terminals() {
         let here = Here { visit, at, terminal, standing };

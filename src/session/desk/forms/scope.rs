@@ -81,16 +81,13 @@ fn happened(form: &Form) -> Result<Happened, Next> {
         );
         return Err(Next::Ask(Field::Happened, Box::new(question)));
     };
-    match Happened::NAMED.get(pick.saturating_sub(1)) {
-        Some(happened) => Ok(happened.clone()),
-        None => match form.get(Field::Cause) {
-            Some(words) => Ok(Happened::Other(words.to_owned())),
-            None => {
-                let question = ask("What happened, in your own words?", own_words());
-                Err(Next::Ask(Field::Cause, Box::new(question)))
-            }
-        },
+    if let Some(happened) = Happened::NAMED.get(pick.saturating_sub(1)) {
+        return Ok(happened.clone());
     }
+    form.get(Field::Cause).map(|words| Happened::Other(words.to_owned())).ok_or_else(|| {
+        let question = ask("What happened, in your own words?", own_words());
+        Next::Ask(Field::Cause, Box::new(question))
+    })
 }
 
 /// Terminals disturbed themselves: the tails, everything, by name, or picked on the drawing.

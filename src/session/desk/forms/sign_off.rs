@@ -67,7 +67,10 @@ fn begin(form: &Form, state: &State) -> Next {
             .offering("1")
             .hint(format!(
                 "{} terminals: {} complete, {} with remark, {} set aside.",
-                counts.all, counts.complete, counts.with_remark, counts.aside
+                counts.in_scope(),
+                counts.complete,
+                counts.with_remark,
+                counts.aside
             ))
     );
     if form.pick(Field::Pick) == Some(1) {
