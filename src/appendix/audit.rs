@@ -158,6 +158,20 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
             picture.fingers.inspected, picture.fingers.size, picture.fingers.bad
         ),
     );
+    if picture.since.size > 0 {
+        sheet.entry(
+            "Since",
+            format!(
+                "{} came to the board after the draw, part of no claim; {} bad",
+                words::count(
+                    usize::try_from(picture.since.size).unwrap_or(usize::MAX),
+                    "terminal",
+                    "terminals"
+                ),
+                picture.since.bad
+            ),
+        );
+    }
     for (seq, escalated) in &visit.audit().escalated {
         asked(visit, *seq, escalated, sheet);
     }

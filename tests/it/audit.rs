@@ -137,6 +137,7 @@ pub(crate) fn until(person: &mut Person, words: &str, special: Table, table: Tab
 }
 
 fn appendix(person: &Person, name: &str) {
+    crate::properties::agrees(&person.state.visit);
     let text = print(&replay(&person.memory.lines), Options::default());
     snap().bind(|| insta::assert_snapshot!(name, text));
 }
@@ -274,8 +275,7 @@ fn an_hour_without_supply_and_nothing_found() {
     let visit = replay(&person.memory.lines);
     let picture = picture(&visit).unwrap();
     assert!(!picture.is_provisional(), "{picture:?}");
-    let text = print(&visit, Options::default());
-    snap().bind(|| insta::assert_snapshot!("audit_hour_nothing_found", text));
+    appendix(&person, "audit_hour_nothing_found");
     let board = board_file::read(PUMP_HOUSE.as_bytes()).unwrap().board;
     for (at, terminal, _) in visit.terminals() {
         let word = found_at(&visit, at).word;

@@ -90,6 +90,32 @@ fn tug_alike(visit: &Visit, who: &PersonId, conductors: &[ConductorName], typed:
     Ok(facts)
 }
 
+/// Whether an act of every visit has a place in an audit: it finds and mends nothing, and draws before it touches.
+pub(crate) fn permits(visit: &Visit, act: &Act) -> Result<(), Refusal> {
+    if visit.kind() != VisitKind::Audit {
+        return Ok(());
+    }
+    match act {
+        Act::Prepare { .. }
+        | Act::Enter { .. }
+        | Act::Torque { .. }
+        | Act::TorqueRow { .. }
+        | Act::Settle { .. }
+        | Act::SettleReady { .. }
+        | Act::WaiveSettle { .. }
+        | Act::Mark { .. }
+        | Act::Disturb { .. }
+        | Act::Remake { .. }
+        | Act::Replace { .. } => Err(Refusal::ChoiceNotPossible(
+            "an audit finds and mends nothing: set it aside with what has to be done",
+        )),
+        Act::Tug { .. } | Act::Try { .. } if visit.audit().draw().is_none() => {
+            Err(Refusal::NotYet("the draw comes before anything is tugged or tried".into()))
+        }
+        _ => Ok(()),
+    }
+}
+
 fn name(what: &str, words: &str) -> Result<String, Refusal> {
     checked(words, NAME_COLUMNS).map_err(|bad| Refusal::BadText(format!("{what}: {}", bad.reason())))
 }

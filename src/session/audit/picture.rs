@@ -72,6 +72,8 @@ pub struct Picture {
     pub not_for_tool: u32,
     /// Fingers, links and bolted stabs: looked at, not tugged.
     pub fingers: Census,
+    /// Terminals that came to the board after the draw: no part of any claim.
+    pub since: Census,
     /// Bad ones, in the order of the board.
     pub bad_ones: Vec<TerminalName>,
 }
@@ -102,7 +104,7 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
     let (claimed, drawn) = (facts.claimed()?, facts.draw()?);
     let confidence = claimed.claim.confidence;
     let (mut always_in, mut fingers, mut rest) = (Census::default(), Census::default(), Census::default());
-    let mut sample = Census::default();
+    let (mut sample, mut since) = (Census::default(), Census::default());
     let mut bad_ones = Vec::new();
     for (at, terminal, _) in visit.terminals() {
         let found = found_at(visit, at);
@@ -114,6 +116,7 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
             Part::Spare => {}
             Part::Finger => add(&mut fingers, &found, false),
             Part::Conductors if facts.is_always_in(&terminal.name) => add(&mut always_in, &found, tool),
+            Part::Conductors if !drawn.remainder.contains(&terminal.name) => add(&mut since, &found, tool),
             Part::Conductors => {
                 add(&mut rest, &found, tool);
                 if facts.is_drawn(&terminal.name) {
@@ -121,6 +124,11 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
                 }
             }
         }
+    }
+    // what is no longer on the board was drawn all the same and is never replaced
+    for name in drawn.remainder.iter().filter(|name| visit.find(name).is_none()) {
+        rest.size = rest.size.saturating_add(1);
+        sample.size = sample.size.saturating_add(count(usize::from(facts.is_drawn(name))));
     }
     let by_hand = if claimed.plan == Plan::TugEverything { rest } else { sample };
     let bad =
@@ -148,6 +156,7 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
         moved: tool_anywhere(visit, claimed.tool).then(|| bounded(moved)),
         not_for_tool: rest.size.saturating_sub(rest.for_tool),
         fingers,
+        since,
         bad_ones,
     })
 }

@@ -50,6 +50,7 @@ pub fn decide(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
     if visit.session().is_none() {
         return Err(Refusal::NoSession);
     }
+    super::audit::permits(visit, act)?;
     frame_or_work(visit, who, act)
 }
 

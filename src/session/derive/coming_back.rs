@@ -21,7 +21,8 @@ use crate::session::visit::Visit;
 pub(super) fn settle_rule(visit: &Visit, clamp: &Clamp) -> Option<Settle> {
     let own = Settle { wait_minutes: SETTLE_MINUTES, basis: SettleBasis::OwnPractice };
     let own = (visit.kind() == VisitKind::Revisit && clamp.kind.has_screw()).then_some(own);
-    clamp.settle.clone().or(own).filter(|_| !clamp.second_torque_forbidden)
+    let audit = visit.kind() == VisitKind::Audit;
+    clamp.settle.clone().or(own).filter(|_| !clamp.second_torque_forbidden && !audit)
 }
 
 impl Fold<'_> {

@@ -39,7 +39,10 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         terminal,
         index,
         known,
-        forbidden: clamp.second_torque_forbidden && clamp.kind.has_screw(),
+        // an audit tightens nothing: what was only tried can be tried again
+        forbidden: clamp.second_torque_forbidden
+            && clamp.kind.has_screw()
+            && visit.kind() != VisitKind::Audit,
         answers: vec![None; steps.len()],
         tightened: Vec::new(),
         steps,

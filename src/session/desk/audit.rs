@@ -10,7 +10,7 @@ use crate::domain::audit::draw::BLOCK;
 use crate::domain::names::PlaceName;
 use crate::domain::record::{Fact, Outcome, Plan, VisitKind};
 use crate::session::audit::{found_at, left_out, tool_anywhere};
-use crate::session::standing::Standing;
+use crate::session::standing::{Need, Standing};
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
 
@@ -172,8 +172,11 @@ pub(super) fn due(state: &State) -> Option<Form> {
         return of(AuditAsk::Claim);
     }
     let needs = |standing: &Standing| standing.need.is_some() && standing.outcome == Outcome::Open;
-    if let Some((at, _, _)) = visit.terminals().find(|(_, _, standing)| needs(standing)) {
-        return of(AuditAsk::Bad(at));
+    if let Some((at, _, standing)) = visit.terminals().find(|(_, _, standing)| needs(standing)) {
+        return match standing.need {
+            Some(Need::Strands) => Some(Form::new(Purpose::Strands(at))),
+            _ => of(AuditAsk::Bad(at)),
+        };
     }
     if visit.audit().draw().is_none() {
         return before_draw(state);

@@ -112,8 +112,12 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     if let Some(Fact::Decided(Decided { terminal, choice: DecidedTo::Remake, .. })) =
         lines.last().map(|line| &line.fact)
     {
-        // what is done was chosen a moment ago; only the reason is still to be said
-        state.desk.form = state.visit.find(terminal).map(|at| Form::new(Purpose::Remake(at)));
+        // what is done was chosen a moment ago; only the reason is still to be said; an audit asks what is to be done
+        state.desk.form = state
+            .visit
+            .find(terminal)
+            .filter(|_| !super::audit::is_audit(&state))
+            .map(|at| Form::new(Purpose::Remake(at)));
     }
     refocus(&mut state);
     advance(&mut state, effects);
