@@ -245,6 +245,13 @@ pub struct Drawn {
     pub terminals: Vec<TerminalName>,
 }
 
+impl Drawn {
+    /// Every terminal with a part in it: always in, and of the remainder.
+    pub fn names(&self) -> impl Iterator<Item = &TerminalName> {
+        self.always_in.iter().map(|entry| &entry.terminal).chain(&self.remainder)
+    }
+}
+
 /// Asked to go on to everything, after a bad one.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -108,27 +108,25 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
     let mut bad_ones = Vec::new();
     for (at, terminal, _) in visit.terminals() {
         let found = found_at(visit, at);
-        let tool = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
         if found.bad {
             bad_ones.push(terminal.name.clone());
         }
         match part_at(visit, at) {
-            Part::Spare => {}
             Part::Finger => add(&mut fingers, &found, false),
-            Part::Conductors if facts.is_always_in(&terminal.name) => add(&mut always_in, &found, tool),
-            Part::Conductors if !drawn.remainder.contains(&terminal.name) => add(&mut since, &found, tool),
-            Part::Conductors => {
-                add(&mut rest, &found, tool);
-                if facts.is_drawn(&terminal.name) {
-                    add(&mut sample, &found, tool);
-                }
+            Part::Conductors if !drawn.names().any(|name| *name == terminal.name) => {
+                add(&mut since, &found, false);
             }
+            Part::Spare | Part::Conductors => {}
         }
     }
-    // what is no longer on the board was drawn all the same and is never replaced
-    for name in drawn.remainder.iter().filter(|name| visit.find(name).is_none()) {
-        rest.size = rest.size.saturating_add(1);
-        sample.size = sample.size.saturating_add(count(usize::from(facts.is_drawn(name))));
+    for entry in &drawn.always_in {
+        add_named(visit, claimed, &mut always_in, &entry.terminal);
+    }
+    for name in &drawn.remainder {
+        add_named(visit, claimed, &mut rest, name);
+        if facts.is_drawn(name) {
+            add_named(visit, claimed, &mut sample, name);
+        }
     }
     let by_hand = if claimed.plan == Plan::TugEverything { rest } else { sample };
     let bad =
@@ -186,11 +184,7 @@ fn whole_blocks(
     }
     let mut sample = Census::default();
     for name in drawn.terminals.iter().take(many) {
-        let Some((at, terminal)) = visit.find(name).and_then(|at| Some((at, visit.terminal(at)?))) else {
-            continue;
-        };
-        let tool = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
-        add(&mut sample, &found_at(visit, at), tool);
+        add_named(visit, claimed, &mut sample, name);
     }
     let bad = Sampled { remainder, drawn: sample.size, inspected: sample.inspected, bad: sample.bad };
     let moved =
@@ -200,6 +194,18 @@ fn whole_blocks(
         bad: (claimed.plan == Plan::SampleBoth).then(|| bounded(bad)),
         moved: (for_tool > 0).then(|| bounded(moved)),
     })
+}
+
+/// A terminal by its name. One that is no longer on the board, or has become spare, counts and is not inspected.
+fn add_named(visit: &Visit, claimed: &Claimed, census: &mut Census, name: &TerminalName) {
+    let at = visit.find(name).filter(|at| part_at(visit, *at) == Part::Conductors);
+    let there = at.and_then(|at| Some((at, visit.terminal(at)?, visit.clamp(at)?)));
+    match there {
+        Some((at, terminal, clamp)) => {
+            add(census, &found_at(visit, at), tool_fits(terminal, clamp, claimed.tool));
+        }
+        None => census.size = census.size.saturating_add(1),
+    }
 }
 
 fn add(census: &mut Census, found: &Found, tool: bool) {
