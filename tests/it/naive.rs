@@ -463,8 +463,9 @@ impl<'a> Terminal<'a> {
                 let tight = self.stands.iter().any(|a| self.tight(a));
                 self.ruined |= self.forbidden && tight;
                 self.end_rounds();
-                self.strike(|a| a.stage != MAKE || (out && a.what.starts_with("enter")));
-                if out && self.checking() {
+                let checking = self.checking();
+                self.strike(|a| checking || a.stage >= TORQUE || (out && a.what.starts_with("enter")));
+                if out && checking {
                     let all = self.made.iter().filter(|(what, _)| !what.starts_with("prepare"));
                     self.steps = all.cloned().collect();
                 }

@@ -38,7 +38,9 @@ impl Fold<'_> {
         let torque_stood = !self.tightened.is_empty();
         self.strike_rounds(StruckWhy::Disturbed);
         self.strike_from(Stage::Torque, StruckWhy::Disturbed);
-        self.strike_where(StruckWhy::Disturbed, |step| step.stage() < Stage::MakingOff);
+        if self.is_checking() {
+            self.strike_from(Stage::Look, StruckWhy::Disturbed);
+        }
         if f.how == DisturbedHow::ReTerminated {
             self.taken_out();
             self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));

@@ -2,6 +2,7 @@
 //! 12 and 13. Slips are looked at where they stand: a corrected gate or scale holds from the correction on.
 
 use super::super::visit::Visit;
+use super::scope::said_before;
 use super::{Broken, holds};
 use crate::domain::names::{PersonId, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
@@ -164,9 +165,7 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
         Fact::Scope(scope) => {
             for entry in &scope.terminals {
                 let name = &entry.terminal;
-                let before = |other: &Line| other.seq < seq && !matches!(other.fact, Fact::Scope(_));
-                let at = seen.visit.find(name);
-                let worked = at.is_some_and(|at| seen.visit.lines_about(at).any(before));
+                let worked = said_before(seen.visit.lines(), seq, name);
                 let kept = seen.attempts.get(name).copied().filter(|_| worked);
                 holds(7, kept.is_none_or(|at| at >= entry.attempt), || {
                     format!("line {seq} puts {name} back to an earlier attempt")

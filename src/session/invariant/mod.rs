@@ -8,6 +8,7 @@
 
 mod audit;
 mod lines;
+mod scope;
 mod standings;
 #[cfg(test)]
 mod tests;
