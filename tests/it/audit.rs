@@ -113,7 +113,7 @@ pub(crate) fn answer(person: &mut Person, special: Table, table: Table) {
     }
 }
 
-fn to_the_end(person: &mut Person, special: Table, table: Table) {
+pub(crate) fn to_the_end(person: &mut Person, special: Table, table: Table) {
     for _ in 0..2_000 {
         if person.state.desk.left.is_some() {
             assert_eq!(person.state.desk.left, Some(Left::Ended));

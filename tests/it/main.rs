@@ -16,6 +16,7 @@ mod amending;
 mod appendix;
 mod as_it_goes;
 mod audit;
+mod audit_ends;
 mod audit_moves;
 mod audit_screens;
 mod board_errors;

@@ -22,7 +22,12 @@ pub(crate) struct Talk {
 
 impl Talk {
     pub(crate) fn begin(board: &str, home: &Path) -> Self {
-        let walk = ["walk", board, "--plain", "--records", home.to_str().unwrap()];
+        Self::begin_as("walk", board, home)
+    }
+
+    /// A talk with another command about a board.
+    pub(crate) fn begin_as(what: &str, board: &str, home: &Path) -> Self {
+        let walk = [what, board, "--plain", "--records", home.to_str().unwrap()];
         let mut command = command(&walk, home);
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::inherit());
         let mut child = command.spawn().unwrap();
