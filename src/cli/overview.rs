@@ -18,6 +18,7 @@ was done at each, and writes it up as an appendix to the certificate.
   witnessmark example           print a commented board file to start from
   witnessmark check BOARD       name everything that is wrong in a board file
   witnessmark walk BOARD        walk a board, or go on with its open visit
+  witnessmark audit BOARD       say how far an existing board can be trusted
   witnessmark appendix [BOARD]  print the appendix of a visit
   witnessmark intact RECORD     check a record for damage
   witnessmark places            say where files live

@@ -57,6 +57,7 @@ impl ResultWord {
 
 /// What was found at a terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(clippy::struct_excessive_bools, reason = "each is one yes or no of the populations, counted apart")]
 pub struct Found {
     /// In one word.
     pub word: ResultWord,
@@ -100,7 +101,7 @@ pub fn found_at(visit: &Visit, at: TerminalIndex) -> Found {
     let shifts = tugs.iter().any(|tug| matches!(tug, Tug::Shifted | Tug::CameOut));
     let bad = damaged || shifts;
     let seen = matches!(look, Some(LookResult::Sound | LookResult::Found(_)));
-    let moved = shifts || moves.iter().any(|found| found.turned() == Turned::Moved);
+    let has_moved = shifts || moves.iter().any(|found| found.turned() == Turned::Moved);
     let inaccessible = look == Some(&LookResult::NotAccessible) || standing.aside == Some(AsideWhy::NoAccess);
     let only_look = standing.steps.as_slice() == [Step::Look];
     let word = if damaged {
@@ -109,7 +110,7 @@ pub fn found_at(visit: &Visit, at: TerminalIndex) -> Found {
         ResultWord::Loose
     } else if inaccessible {
         ResultWord::NotAccessible
-    } else if moved {
+    } else if has_moved {
         ResultWord::Moved
     } else if only_look && seen {
         ResultWord::NotDrawn
@@ -118,7 +119,7 @@ pub fn found_at(visit: &Visit, at: TerminalIndex) -> Found {
     } else {
         ResultWord::NoData
     };
-    Found { word, bad, by_hand: bad || (seen && tugged), moved, by_tool: shifts || (any && tried) }
+    Found { word, bad, by_hand: bad || (seen && tugged), moved: has_moved, by_tool: shifts || (any && tried) }
 }
 
 /// The fact that stands at a step, or that was struck out of it last because something bad was found there.

@@ -112,9 +112,9 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
             bad_ones.push(terminal.name.clone());
         }
         match part_at(visit, at) {
-            Part::Finger => add(&mut fingers, &found, false),
+            Part::Finger => add(&mut fingers, found, false),
             Part::Conductors if !drawn.names().any(|name| *name == terminal.name) => {
-                add(&mut since, &found, false);
+                add(&mut since, found, false);
             }
             Part::Spare | Part::Conductors => {}
         }
@@ -202,13 +202,13 @@ fn add_named(visit: &Visit, claimed: &Claimed, census: &mut Census, name: &Termi
     let there = at.and_then(|at| Some((at, visit.terminal(at)?, visit.clamp(at)?)));
     match there {
         Some((at, terminal, clamp)) => {
-            add(census, &found_at(visit, at), tool_fits(terminal, clamp, claimed.tool));
+            add(census, found_at(visit, at), tool_fits(terminal, clamp, claimed.tool));
         }
         None => census.size = census.size.saturating_add(1),
     }
 }
 
-fn add(census: &mut Census, found: &Found, tool: bool) {
+fn add(census: &mut Census, found: Found, tool: bool) {
     let mut one = |slot: fn(&mut Census) -> &mut u32, yes: bool| {
         let slot = slot(census);
         *slot = slot.saturating_add(count(usize::from(yes)));

@@ -229,8 +229,8 @@ fn waits_for(state: &State, at: TerminalIndex, step: Step) -> bool {
 }
 
 /// Terminals of a place that wait for it, in the order of the board.
-pub(super) fn waiting(state: &State, place: &PlaceName, stage: Stage) -> Vec<TerminalIndex> {
-    let fits = |at: TerminalIndex, standing: &Standing| match stage {
+pub(super) fn waiting(state: &State, place: &PlaceName, by_place: Stage) -> Vec<TerminalIndex> {
+    let fits = |at: TerminalIndex, standing: &Standing| match by_place {
         Stage::Look => waits_for(state, at, Step::Look),
         Stage::Tug => standing
             .next_step()
@@ -241,12 +241,12 @@ pub(super) fn waiting(state: &State, place: &PlaceName, stage: Stage) -> Vec<Ter
 }
 
 /// Whether a place was told at once already; what is left of it is taken one by one.
-fn told(state: &State, place: &PlaceName, stage: Stage) -> bool {
+fn told(state: &State, place: &PlaceName, by_place: Stage) -> bool {
     let here = |name: &crate::domain::names::TerminalName| {
         let at = state.visit.find(name).and_then(|at| state.visit.terminal(at));
         at.is_some_and(|terminal| terminal.place == *place)
     };
-    state.visit.lines().iter().any(|line| match (&line.fact, stage) {
+    state.visit.lines().iter().any(|line| match (&line.fact, by_place) {
         (Fact::Looked(f), Stage::Look) => f.count.is_some() && f.terminals.first().is_some_and(here),
         (Fact::Tugged(f), Stage::Tug) => {
             let first = f.conductors.first().and_then(|name| state.visit.find_conductor(name));
@@ -258,13 +258,13 @@ fn told(state: &State, place: &PlaceName, stage: Stage) -> bool {
 }
 
 /// The first place of which several wait and that was not told at once yet.
-fn place_waiting(state: &State, stage: Stage) -> Option<PlaceName> {
-    if stage == Stage::Tug && !tugs_everything(state) {
+fn place_waiting(state: &State, by_place: Stage) -> Option<PlaceName> {
+    if by_place == Stage::Tug && !tugs_everything(state) {
         return None;
     }
     let places = state.visit.board().map_or(&[][..], |board| &board.places);
     let mut names = places.iter().map(|place| &place.name);
-    names.find(|place| !told(state, place, stage) && waiting(state, place, stage).len() > 1).cloned()
+    names.find(|place| !told(state, place, by_place) && waiting(state, place, by_place).len() > 1).cloned()
 }
 
 fn tugs_everything(state: &State) -> bool {
@@ -286,15 +286,15 @@ pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
 }
 
 /// The one in front of the person, else the first left over of a place that was told, or alone in its place.
-fn one_left(state: &State, stage: Stage) -> Option<TerminalIndex> {
+fn one_left(state: &State, by_place: Stage) -> Option<TerminalIndex> {
     let places = state.visit.board().map_or(&[][..], |board| &board.places);
     let mut left: Vec<TerminalIndex> = Vec::new();
     for place in places {
-        let here = waiting(state, &place.name, stage);
+        let here = waiting(state, &place.name, by_place);
         if let Some(focus) = state.desk.focus.filter(|focus| here.contains(focus)) {
             return Some(focus);
         }
-        if here.len() == 1 || told(state, &place.name, stage) {
+        if here.len() == 1 || told(state, &place.name, by_place) {
             left.extend(here.into_iter().filter(|at| !state.desk.later.contains(at)));
         }
     }

@@ -141,40 +141,45 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
 pub(super) fn bad(form: &Form, state: &State, at: TerminalIndex) -> Next {
     let terminal = name(state, at);
     let need = state.visit.standing(at).and_then(|standing| standing.need);
-    let why = match need {
-        Some(Need::NoAccess) => AsideWhy::NoAccess,
-        _ => {
-            let choices = [
-                "cut back and remake",
-                "tighten and settle",
-                "replace the device",
-                "for the distributor",
-                "other, in own words",
-            ];
-            let offer = match need {
-                Some(Need::Replace) => Some("3".to_owned()),
-                Some(Need::Distributor) => Some("4".to_owned()),
-                _ => None,
-            };
-            asked!(
+    let why = if need == Some(Need::NoAccess) {
+        AsideWhy::NoAccess
+    } else {
+        let choices = [
+            "cut back and remake",
+            "tighten and settle",
+            "replace the device",
+            "for the distributor",
+            "other, in own words",
+        ];
+        let offer = match need {
+            Some(Need::Replace) => Some("3".to_owned()),
+            Some(Need::Distributor) => Some("4".to_owned()),
+            _ => None,
+        };
+        asked!(
+            form,
+            Field::Pick,
+            Question::new(
+                Topic::Finding,
+                format!("{terminal} cannot stay so. What has to be done there?"),
+                choice(choices)
+            )
+            .about(at)
+            .offering_if(offer)
+            .hint(
+                "Nothing is mended in an audit: it is set aside, and who has to know is asked at sign-off."
+            )
+        );
+        match form.pick(Field::Pick) {
+            Some(1) => AsideWhy::Other("cut back and remake".into()),
+            Some(2) => AsideWhy::Other("tighten and settle".into()),
+            Some(3) => AsideWhy::ReplaceDevice,
+            Some(4) => AsideWhy::Distributor,
+            _ => AsideWhy::Other(asked!(
                 form,
-                Field::Pick,
-                Question::new(Topic::Finding, format!("{terminal} cannot stay so. What has to be done there?"), choice(choices))
-                    .about(at)
-                    .offering_if(offer)
-                    .hint("Nothing is mended in an audit: it is set aside, and who has to know is asked at sign-off.")
-            );
-            match form.pick(Field::Pick) {
-                Some(1) => AsideWhy::Other("cut back and remake".into()),
-                Some(2) => AsideWhy::Other("tighten and settle".into()),
-                Some(3) => AsideWhy::ReplaceDevice,
-                Some(4) => AsideWhy::Distributor,
-                _ => AsideWhy::Other(asked!(
-                    form,
-                    Field::Words,
-                    Question::new(Topic::Finding, "What, in your own words?", own_words()).about(at)
-                )),
-            }
+                Field::Words,
+                Question::new(Topic::Finding, "What, in your own words?", own_words()).about(at)
+            )),
         }
     };
     Next::Do(vec![Act::SetAside { terminals: vec![terminal], why }])

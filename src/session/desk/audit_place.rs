@@ -42,10 +42,10 @@ fn told(
     form: &Form,
     state: &State,
     place: &PlaceName,
-    stage: Stage,
+    by_place: Stage,
     words: [&str; 2],
 ) -> Result<Vec<TerminalName>, Next> {
-    let list = waiting(state, place, stage);
+    let list = waiting(state, place, by_place);
     let names: Vec<TerminalName> =
         list.iter().filter_map(|at| state.visit.terminal(*at)).map(|t| t.name.clone()).collect();
     let listed = names.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");

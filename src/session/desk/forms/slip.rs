@@ -1,6 +1,6 @@
 //! Slips: the question of a mistyped answer is asked again, and the new answer takes its place.
 
-use super::gate;
+use super::{gate, slip_looked};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::Seq;
 use crate::domain::record::{
@@ -21,6 +21,8 @@ pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
         Fact::Prepared(_)
         | Fact::Entered(_)
         | Fact::Tugged(_)
+        | Fact::Looked(_)
+        | Fact::Movement(_)
         | Fact::Marked(_)
         | Fact::Scale(_)
         | Fact::Gates(_) => true,
@@ -60,7 +62,19 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
             .hint(format!("Recorded was: {}", in_words(state, seq)))
             .hint("A slip is a mistyped answer. Work done again is no slip: remake it. Both stay readable.")
     };
+    let terminal = match slip_looked::which_of(form, state, &old, question) {
+        Ok(terminal) => terminal,
+        Err(next) => return next,
+    };
     let fact = match &old {
+        Fact::Looked(f) => match slip_looked::looked(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Movement(f) => match slip_looked::movement(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
         Fact::Prepared(f) => match prepared(form, f, question) {
             Ok(fact) => fact,
             Err(next) => return next,
@@ -104,7 +118,7 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
     };
     let why =
         asked!(form, Field::Why, question("How did it come about?".into(), own_words()).offering("mistyped"));
-    Next::Do(vec![Act::Correct { seq, terminal: None, fact: Box::new(fact), why }])
+    Next::Do(vec![Act::Correct { seq, terminal, fact: Box::new(fact), why }])
 }
 
 fn prepared(
