@@ -27,11 +27,14 @@ fn visits(past: &Past, sheet: &mut Sheet) {
         sheet.text("No visit of this board was ended yet.");
     }
     for (nth, visit) in past.visits.iter().enumerate() {
-        let end = if visit.closed { format!("closed, link {}", visit.link) } else { "abandoned".into() };
+        let end = if visit.closed { "closed, its link:" } else { "abandoned" };
         sheet.entry(
             &format!("visit {}", nth.saturating_add(1)),
             format!("{}, {}, record {}, {}; {end}", visit.day, visit.kind.called(), visit.id, visit.who),
         );
+        if visit.closed {
+            sheet.inside(visit.link.clone());
+        }
     }
 }
 

@@ -66,11 +66,11 @@ fn found(visit: &Visit) -> String {
 fn happened(scope: &Scope) -> String {
     let by = scope.by.as_ref().map_or_else(|| "by whom is not known".to_owned(), |by| format!("by {by}"));
     let checked = match scope.checked_by_them {
-        Known::Yes => "who say that they checked the tightness, which leaves nothing out here",
-        Known::No => "who did not check the tightness",
-        Known::NotKnown => "whether they checked the tightness is not known",
+        Known::Yes => "the tightness is said to have been checked then, which leaves nothing out here",
+        Known::No => "the tightness was not checked then",
+        Known::NotKnown => "whether the tightness was checked then is not known",
     };
-    format!("{}, {by}, {checked}", scope.happened.words())
+    format!("{}, {by}; {checked}", scope.happened.words())
 }
 
 /// `0 OF 4 DISTURBED TERMINALS CHECKED: ISOLATION NEEDED`, where something stays live.

@@ -102,7 +102,7 @@ fn empty(terminal: &Terminal) -> String {
 
 /// `25, 7 wires`; the unit stands in the head.
 fn make_up(conductor: &Conductor) -> String {
-    let csa = conductor.csa_mm2;
+    let csa = if conductor.size_seen() { conductor.csa_mm2.to_string() } else { "size not seen".into() };
     let make_up = match (conductor.wires, conductor.class) {
         (Some(wires), _) => glued(&format!("{csa}, {wires} wires")),
         (None, Class::Solid) => glued(&format!("{csa}, solid")),

@@ -176,7 +176,7 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     sheet.entry("Standard", format!("{}, {}", board.standard, board.edition));
     sheet.entry(
         "Supply",
-        format!("{}, rated {}, {}", board.supply.words(), glued(&format!("{} A", board.rated_a)), {
+        format!("{}, {}, {}", board.supply.words(), rated(board), {
             words::count(board.ways.into(), "way", "ways")
         }),
     );
@@ -205,6 +205,14 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
             "Amended",
             format!("{times} since the opening, see BOARD AMENDED; this page shows it as it is now"),
         );
+    }
+}
+
+fn rated(board: &Board) -> String {
+    if board.rated_a.is_zero() {
+        "rated current not seen".into()
+    } else {
+        format!("rated {}", glued(&format!("{} A", board.rated_a)))
     }
 }
 

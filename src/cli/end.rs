@@ -29,6 +29,7 @@ pub(super) fn after(
     record: &Path,
     after: &After<'_>,
 ) -> Result<(), Failure> {
+    board_kept(talk, state, record)?;
     if state.desk.left == Some(Left::Ended) {
         return ended(talk, state, record, after);
     }
@@ -44,6 +45,22 @@ pub(super) fn after(
             "error: paused: what came in was no answer. It waits for: {asked}\nhelp: an answer would be: {wanted}"
         ))),
     }
+}
+
+/// What was entered at a place without a board file is kept as one, beside its record.
+fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path) -> Result<(), Failure> {
+    let Some(text) = state.desk.board_text.as_ref().filter(|_| state.visit.opened().is_some()) else {
+        return Ok(());
+    };
+    let file = record.with_extension("ron");
+    print::beside(&file, text).map_err(|why| {
+        let file = file.display();
+        Failure::Wrong(format!(
+            "error: the record is whole, but its board file could not be written to {file}: {why}"
+        ))
+    })?;
+    writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?;
+    Ok(())
 }
 
 fn paused(

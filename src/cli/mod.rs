@@ -65,8 +65,8 @@ enum What {
     },
     /// Come back to a board whose conductors were moved since; goes on with its open revisit if there is one
     Revisit {
-        /// The board file
-        board: PathBuf,
+        /// The board file; without one the place is entered and kept as one
+        board: Option<PathBuf>,
         #[command(flatten)]
         face: Face,
     },
@@ -182,7 +182,7 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
     match typed.what {
         None => overview::start(talk, typed.records.records.as_deref()),
         Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
-        Some(What::Revisit { board, face }) => revisit::revisit(talk, &board, &face),
+        Some(What::Revisit { board, face }) => revisit::revisit(talk, board.as_deref(), &face),
         Some(What::Audit { board, face }) => audit::audit(talk, &board, &face),
         Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),

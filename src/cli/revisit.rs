@@ -2,17 +2,33 @@
 
 use super::failure::Failure;
 use super::{Face, Talk, board, visit};
-use crate::domain::board::Board;
+use crate::board_file;
+use crate::domain::board::{Board, Supply};
 use crate::domain::record::VisitKind;
 use crate::journal::archive::{self, Archive};
 use crate::journal::{End, RealStorage, read};
+use crate::session::flat::Flat;
 use crate::session::past::Past;
 use crate::session::{Visit, replay};
 use std::path::Path;
 
-/// `revisit BOARD`
-pub(super) fn revisit(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
-    visit::of_kind(talk, path, face, VisitKind::Revisit)
+/// `revisit [BOARD]`
+pub(super) fn revisit(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) -> Result<(), Failure> {
+    match path {
+        Some(path) => visit::of_kind(talk, path, face, VisitKind::Revisit),
+        None => visit::at_place(talk, face),
+    }
+}
+
+/// Reads a board that was entered at a place.
+pub(super) fn read_text(text: &str) -> Option<(Board, String)> {
+    board_file::read(text.as_bytes()).ok().map(|read| (read.board, read.sha256))
+}
+
+/// The board of a place before anything of it is entered.
+pub(super) fn unnamed_place() -> Flat {
+    let place = "a place without a board file".to_owned();
+    Flat { place, supply: Supply::SinglePhase, tail_mm2: None, wires: None, torque: None }
 }
 
 /// What closed and abandoned visits of a board say. A record that became unreadable between two looks is left out; the

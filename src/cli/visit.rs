@@ -48,6 +48,25 @@ pub(super) fn of_kind(talk: &mut Talk<'_>, path: &Path, face: &Face, kind: Visit
     talk_through(talk, state, keeper, &clock, &after)
 }
 
+/// A revisit of a place without a board file: what is entered there becomes one.
+pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let found = archive::scan(&RealStorage, &records, false)?;
+    let place = board_file::read(revisit::unnamed_place().text().as_bytes())
+        .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
+    let clock = Clock::start();
+    let mut start = start(&place, false, face_words(talk, face))?;
+    offers(&found, &place, &mut start);
+    start.visit = VisitKind::Revisit;
+    start.flat = Some(revisit::read_text);
+    let name =
+        format!("{}-{}-{}.{}", clock.now().wall.day(), start.visit.words(), start.id, names::EXTENSION);
+    let keeper = Keeper::of_place(records.clone(), &name);
+    heading(talk, &start, start.visit.called())?;
+    let after = After { records, board: None, rehearsal: false, face, kind: VisitKind::Revisit };
+    talk_through(talk, State::new(start), keeper, &clock, &after)
+}
+
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
 pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path>) -> Result<(), Failure> {
     let records = talk.around.records(named)?;
@@ -140,6 +159,7 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         board_sha256: file.sha256.clone(),
         rehearsal,
         visit: VisitKind::First,
+        flat: None,
         past: Past::default(),
         follows: None,
         person_offered: None,

@@ -19,6 +19,7 @@ mod decide;
 mod derive;
 pub mod desk;
 mod difference;
+pub mod flat;
 mod index;
 pub mod invariant;
 pub mod past;

@@ -64,7 +64,10 @@ fn entry(terminal: &Terminal, why: InScopeWhy, how: Option<DisturbedHow>, past: 
     match why {
         // another terminal stands there now: nothing that is recorded under its name is about it
         InScopeWhy::New => InScope { attempt: Attempt::FIRST, ..bare },
-        InScopeWhy::Changed => InScope { attempt: attempt.next(), ..bare },
+        InScopeWhy::Changed => {
+            let attempt = earlier.map_or(Attempt::FIRST, |(attempt, _)| attempt.next());
+            InScope { attempt, ..bare }
+        }
         _ if bare.afresh() => {
             InScope { attempt: attempt.next(), last: earlier.map(|(_, last)| last), ..bare }
         }

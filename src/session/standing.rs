@@ -111,6 +111,8 @@ pub enum RemarkWhy {
     ToolDoubted,
     /// The settle wait was not waited for.
     SettleWaived,
+    /// Coming back: no maker's value is known; it held when tried by hand.
+    NoMakersValue,
     /// Coming back: it could not be seen.
     NotSeen,
     /// Coming back: its witness mark stood offset.
@@ -139,6 +141,7 @@ impl RemarkWhy {
             Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
+            Self::NoMakersValue => "no maker's value known, tried by hand",
             Self::NotSeen => "not seen",
             Self::MarkOffset => "witness mark was offset",
             Self::SleeveShifted => "sleeve had shifted",
@@ -278,6 +281,12 @@ impl Standing {
         self.next_step().is_none_or(|step| !step.is_making_off())
     }
 
+    /// Whether it is checked as it was found at a coming back, with nothing made there.
+    #[must_use]
+    pub fn is_checked(&self) -> bool {
+        self.steps.iter().any(|step| matches!(step, Step::CheckTug(_) | Step::Check { .. }))
+    }
+
     /// Why it is open; nothing where it is not.
     #[must_use]
     pub fn open_why(&self) -> Option<OpenWhy> {
@@ -287,7 +296,7 @@ impl Standing {
         Some(match self.need {
             Some(need) => OpenWhy::Needs(need),
             None if self.next_step().is_none() => OpenWhy::ScaleToBeRead,
-            None if self.made_off() => OpenWhy::MadeOff,
+            None if self.made_off() && !self.is_checked() => OpenWhy::MadeOff,
             None if self.answers.iter().any(Option::is_some) => OpenWhy::Begun,
             None => OpenWhy::Bare,
         })
@@ -304,7 +313,7 @@ impl Standing {
             Outcome::NotInScope => Sign::Outside,
             Outcome::Open if self.steps.is_empty() => Sign::Bare,
             Outcome::Open if self.next_step().is_none() && self.scale_to_be_read => Sign::Tightened,
-            Outcome::Open if self.made_off() => Sign::MadeOff,
+            Outcome::Open if self.made_off() && !self.is_checked() => Sign::MadeOff,
             Outcome::Open => Sign::Bare,
         }
     }

@@ -72,6 +72,7 @@ fn record() -> Vec<u8> {
         board_sha256: read.sha256,
         rehearsal: true,
         visit: witnessmark::domain::record::VisitKind::First,
+        flat: None,
         past: witnessmark::session::past::Past::default(),
         follows: None,
         person_offered: None,

@@ -167,7 +167,7 @@ fn killed(home: &Path, dice: &mut Dice, enough: usize) -> usize {
         if let Some(span) = visit(home).and_then(|(_, r)| replay(&r.lines).open_spans().next().cloned()) {
             auditor.setting = span.required.value.to_string();
         }
-        let mut talk = Talk::begin_as("audit", HUT, home);
+        let mut talk = Talk::of("audit", HUT, home);
         let mut left = dice.below(25) + 1;
         let killed = loop {
             let Some(heard) = talk.question() else { break false };

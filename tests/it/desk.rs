@@ -67,6 +67,7 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         board_sha256: read.sha256,
         rehearsal,
         visit: witnessmark::domain::record::VisitKind::First,
+        flat: None,
         past: witnessmark::session::past::Past::default(),
         follows: None,
         person_offered: None,

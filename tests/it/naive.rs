@@ -802,7 +802,9 @@ impl<'a> Terminal<'a> {
         }
         let answered = self.answered();
         let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
-        if self.steps.is_empty() || !answered || self.blocked() || unknown {
+        let moved = self.stands.iter().any(|a| a.stage == CHECK && a.body["turned"] == "moved");
+        let tried = unknown && self.checking() && !moved;
+        if self.steps.is_empty() || !answered || self.blocked() || (unknown && !tried) {
             return "open";
         }
         if self.settling() {

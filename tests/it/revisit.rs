@@ -4,10 +4,11 @@
 use crate::desk::{Memory, Person, start};
 use crate::properties::agrees;
 use crate::rig::snap;
+use std::fmt::Write as _;
 use witnessmark::appendix::{Options, past_text, print};
 use witnessmark::domain::record::{AsideWhy, Attempt, Follows, Outcome, VisitKind};
 use witnessmark::session::Visit;
-use witnessmark::session::desk::{Question, State};
+use witnessmark::session::desk::{Answers, Question, State, Topic};
 use witnessmark::session::past::Past;
 
 pub(crate) const OFFICE: &str = include_str!("../../boards/ticket-office.ron");
@@ -158,4 +159,90 @@ fn tails_disturbed_by_a_meter_exchange_read_as_a_continuation() {
         insta::assert_snapshot!("appendix__after_the_meter_exchange", page(visit));
         insta::assert_snapshot!("past__ticket_office", past);
     });
+}
+
+#[test]
+fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed() {
+    for live in [false, true] {
+        let mut start = start(OFFICE, false);
+        start.visit = VisitKind::Revisit;
+        start.flat = Some(|text| {
+            let read = witnessmark::board_file::read(text.as_bytes()).ok()?;
+            Some((read.board, read.sha256))
+        });
+        start.person_offered = Some(("Rowan Ashby".into(), "electrician".into()));
+        start.tools_offered = first_visit(OFFICE).tools().iter().map(|held| held.tool.clone()).collect();
+        let state = State::new(start);
+        let mut person = Person { state, memory: Memory::default(), second: 0, behind: 0, words: &WORDS };
+        let mut keys = 0;
+        let mut talk = String::new();
+        while person.state.desk.left.is_none() {
+            let question = person.state.question();
+            let answer = match question.text.as_str() {
+                text if text.contains("incoming side is") && live => "live".to_owned(),
+                text if text.contains("Which place") => "14 Station Cottages, flat 3".to_owned(),
+                text if text.contains("in N.m?") => "3.5".to_owned(),
+                text if text.contains("How thick") => "2".to_owned(),
+                // what is offered is taken with one key
+                _ if question.offer.is_some() && !question.is_observation() => String::new(),
+                text if text.contains("Who did it") => String::new(),
+                _ => person.good_answer(),
+            };
+            // the gate, the place's name, what is observed and what is told at the end are not counted
+            let place = question.text.contains("Which place");
+            let told = matches!(question.answers, Answers::Text { .. }) && question.topic == Topic::SignOff;
+            if question.topic == Topic::Gate {
+                assert!(!talk.contains("tails?") && !talk.contains("torque"), "the gate comes first: {talk}");
+            }
+            if !question.is_observation() && question.topic != Topic::Gate && !place && !told {
+                // a list takes one digit and no Enter; what is typed is ended with it
+                keys += match question.answers {
+                    Answers::Choice(_) => 1,
+                    _ => answer.chars().count() + 1,
+                };
+                writeln!(talk, "{keys:>3}  {} [{answer}]", question.text).unwrap();
+            }
+            person.says(&answer);
+            assert!(keys < 60, "{talk}");
+        }
+        assert!(keys <= 20, "{talk}");
+        assert_eq!(live, !talk.contains("in N.m?"), "what cannot be worked is not asked about: {talk}");
+        let visit = &person.state.visit;
+        agrees(visit);
+        let page = page(visit);
+        assert_eq!(live, page.contains("0 OF 2 DISTURBED TERMINALS CHECKED: ISOLATION NEEDED."), "{page}");
+        let text = person.state.desk.board_text.clone().unwrap();
+        let kept = witnessmark::board_file::read(text.as_bytes()).unwrap();
+        assert_eq!(Some(&kept.board), visit.board());
+        assert_eq!(Some(kept.sha256.as_str()), visit.board_sha256());
+        let name = if live { "live" } else { "dead" };
+        snap().bind(|| {
+            insta::assert_snapshot!(format!("appendix__flat_{name}"), page);
+            insta::assert_snapshot!(format!("board__flat_{name}"), text);
+        });
+    }
+}
+
+#[test]
+fn whatever_is_seen_of_a_flat_its_board_file_can_be_read_and_completed() {
+    use witnessmark::domain::board::Supply;
+    use witnessmark::session::flat::Flat;
+    for supply in [Supply::SinglePhase, Supply::ThreePhaseNeutral] {
+        for tail_mm2 in [None, Some("16"), Some("35")] {
+            for wires in [None, Some(7), Some(19)] {
+                for torque in
+                    [None, Some(("31 lbf.in".to_owned(), "Leaflet(\"sheet \\\"A\\\"\")".to_owned()))]
+                {
+                    let place = "14 \"Old\" Cottages \\ flat 3".to_owned();
+                    let flat = Flat { place: place.clone(), supply, tail_mm2, wires, torque };
+                    let text = flat.text();
+                    let read = witnessmark::board_file::read(text.as_bytes());
+                    let board = read.unwrap_or_else(|why| panic!("{why:?}\n{text}")).board;
+                    assert_eq!(board.reference, place);
+                    assert_eq!(board.tails().count(), supply.poles().len() + 1);
+                    assert_eq!(board.terminals[0].conductors[0].size_seen(), tail_mm2.is_some());
+                }
+            }
+        }
+    }
 }

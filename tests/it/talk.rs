@@ -22,12 +22,12 @@ pub(crate) struct Talk {
 
 impl Talk {
     pub(crate) fn begin(board: &str, home: &Path) -> Self {
-        Self::begin_as("walk", board, home)
+        Self::of("walk", board, home)
     }
 
-    /// A talk with another command about a board.
-    pub(crate) fn begin_as(what: &str, board: &str, home: &Path) -> Self {
-        let walk = [what, board, "--plain", "--records", home.to_str().unwrap()];
+    /// A visit of a kind, by its command.
+    pub(crate) fn of(visit: &str, board: &str, home: &Path) -> Self {
+        let walk = [visit, board, "--plain", "--records", home.to_str().unwrap()];
         let mut command = command(&walk, home);
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::inherit());
         let mut child = command.spawn().unwrap();

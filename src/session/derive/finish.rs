@@ -20,6 +20,7 @@ impl Fold<'_> {
         for t in self.earlier.iter().chain(&self.tightened) {
             match t.tool.as_ref().and_then(|id| self.visit.tool(id)).map(|held| held.tool.validity) {
                 None if self.known => add(RemarkWhy::ByHand),
+                None if self.is_checking() => add(RemarkWhy::NoMakersValue),
                 Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
                 Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
                 None | Some(Validity::Valid) => {}
@@ -79,7 +80,10 @@ impl Fold<'_> {
         let all_good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
         let need = match self.need {
             None if self.steps.is_empty() => Some(Need::Spare),
-            None if all_good && !self.known => Some(Need::NoMakersValue),
+            // held under the hand, as it was found: that much can be said without a maker's value
+            None if all_good && !self.known && !(self.is_checking() && !self.check_moved()) => {
+                Some(Need::NoMakersValue)
+            }
             need => need,
         };
         let settling = self.settling();

@@ -58,7 +58,7 @@ pub(super) fn current(state: &State) -> Form {
 fn due(state: &State) -> Form {
     let visit = &state.visit;
     if visit.opened().is_none() {
-        return opening::first();
+        return opening::first(state);
     }
     // What was amended at the board differs from the file on purpose; only another file is asked about.
     let other_file = visit.board_sha256().is_some_and(|sha256| sha256 != state.desk.start.board_sha256);

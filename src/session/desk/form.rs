@@ -15,6 +15,8 @@ use crate::session::visit::TerminalIndex;
 pub enum Purpose {
     /// Open the visit.
     Opening,
+    /// Open a revisit of a place without a board file.
+    Flat,
     /// State a tool.
     Tool,
     /// Answer the gate.
@@ -227,6 +229,18 @@ pub enum Field {
     How,
     /// Whether whoever did it checked the tightness.
     Checked,
+    /// The place, where there is no board file.
+    Place,
+    /// Its supply.
+    Supply,
+    /// Size of the tails.
+    TailSize,
+    /// Wires of the tails.
+    TailWires,
+    /// Torque of the incoming clamp.
+    Torque,
+    /// Where that was read, and its reference.
+    ReadAt,
     /// A change of the scope that was worked out, and its words.
     ScopeChange,
 }
@@ -313,6 +327,7 @@ impl Form {
         use super::forms as f;
         match &self.purpose {
             Purpose::Opening => f::opening::opening(self, state),
+            Purpose::Flat => f::flat::flat(self, state),
             Purpose::Step(at, step) => super::ask::step(self, state, *at, *step),
             Purpose::Settle(at) => super::settle::settle(self, state, *at),
             Purpose::Waiting => super::settle::waiting(self, state),

@@ -32,6 +32,7 @@ pub use route::{Pass, settings_by_order};
 pub use step::{drive, step};
 pub use walk::Work;
 
+use super::flat::ReadText;
 use super::past::Past;
 use super::span::Span;
 use super::visit::{TerminalIndex, Visit};
@@ -70,6 +71,8 @@ pub struct Start {
     pub rehearsal: bool,
     /// Kind of the visit that is opened.
     pub visit: VisitKind,
+    /// Reads the board that is entered at a place without a board file; nothing where there is a file.
+    pub flat: Option<ReadText>,
     /// What earlier visits of this board say; empty where there are none.
     pub past: Past,
     /// The record this one follows.
@@ -162,6 +165,8 @@ pub struct Desk {
     pub marks_with_place: bool,
     /// The person decided to go on with the board of the visit although the file differs.
     pub board_kept: bool,
+    /// The board file that was entered at a place without one.
+    pub board_text: Option<String>,
     /// How the person left.
     pub left: Option<Left>,
 }
@@ -210,6 +215,7 @@ impl State {
             notes: false,
             marks_with_place: false,
             board_kept: false,
+            board_text: None,
             left: None,
         };
         let mut state = Self { visit, desk };

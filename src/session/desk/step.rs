@@ -95,7 +95,7 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
         (Some(Purpose::AmendFromFile), _) => state.desk.board_kept = true,
         _ => {}
     }
-    if let Some(form) = done.filter(|form| form.purpose == Purpose::Opening) {
+    if let Some(form) = done.filter(|form| matches!(form.purpose, Purpose::Opening | Purpose::Flat)) {
         // The kind of tool was asked for in the opening; the rest of the tool is asked for next.
         let given = form
             .given
@@ -283,6 +283,9 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         _ => false,
     };
     let good = match (field, &form.purpose) {
+        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
+            super::forms::flat::read_torque(&value).map(|_| ())
+        }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
         (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
             .map(|_| ())
@@ -298,7 +301,16 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
     }
     state.desk.message = None;
     let value = super::forms::scope::picked_here(&form, state, field, &value);
-    *state.form_slot() = Some(form.with(field, value));
+    let form = form.with(field, value);
+    if form.purpose == Purpose::Flat
+        && let Some((board, sha256)) = super::forms::flat::board_of(&form, state)
+    {
+        // the gate asks about the terminals of the board as far as it is entered
+        state.desk.start.board = board;
+        state.desk.start.board_sha256 = sha256;
+        state.desk.board_text = super::forms::flat::kept_text(&form);
+    }
+    *state.form_slot() = Some(form);
     advance(state, effects);
     true
 }

@@ -144,7 +144,14 @@ fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
     let live = state.visit.live_source(&work.terminal.name).is_some();
     let waits = live || work.standing.need.is_some() || work.standing.aside.is_some();
     let due = work.step.filter(|_| !waits);
-    for kind in ["prepare", "entry", "torque", "tug", "mark"] {
+    // in the order in which they are done: a coming back tugs before the tool is on the screw
+    let mut kinds: Vec<&str> = Vec::new();
+    for step in &work.standing.steps {
+        if !kinds.contains(&step.words()) {
+            kinds.push(step.words());
+        }
+    }
+    for kind in kinds {
         let here: Vec<Step> =
             work.standing.steps.iter().copied().filter(|step| step.words() == kind).collect();
         if here.is_empty() {

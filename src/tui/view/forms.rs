@@ -4,6 +4,7 @@
 use super::list;
 use super::page::{Page, bottom};
 use super::words::{width, wrap};
+use crate::domain::board::Supply;
 use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::Unit;
@@ -188,6 +189,12 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Count => "counted",
         Field::Turned => "the screw",
         Field::Audit(field) => return field.label(),
+        Field::Place => "place",
+        Field::Supply => "supply",
+        Field::TailSize => "tails",
+        Field::TailWires => "wires of the tails",
+        Field::Torque => "maker's torque",
+        Field::ReadAt => "read",
         Field::Happened => "what happened",
         Field::Disturbed => "disturbed",
         Field::How => "how",
@@ -216,6 +223,14 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
             ))
         }
         (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
+        (Field::Supply, Some(at)) => {
+            [Supply::SinglePhase, Supply::ThreePhaseNeutral].get(at).map(|supply| supply.words().to_owned())
+        }
+        (Field::TailSize, Some(at)) => Some(nth_of(&["16 mm2", "25 mm2", "35 mm2", "10 mm2"], at)),
+        (Field::TailWires, Some(at)) => Some(nth_of(&["7", "19"], at)),
+        (Field::ReadAt, Some(at)) => {
+            Some(nth_of(&["on the device", "leaflet", "door label", "data sheet", "maker's letter"], at))
+        }
         (Field::Happened, Some(at)) => {
             Some(Happened::NAMED.get(at).map_or("other", Happened::words).to_owned())
         }
@@ -231,4 +246,8 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
         _ => None,
     };
     found.unwrap_or_else(|| value.to_owned())
+}
+
+fn nth_of(list: &[&str], at: usize) -> String {
+    list.get(at).copied().unwrap_or("not seen").to_owned()
 }

@@ -3,6 +3,7 @@
 pub(super) mod amend;
 pub(super) mod doing;
 pub(super) mod finding;
+pub(super) mod flat;
 pub(super) mod gate;
 pub(super) mod hands;
 pub(super) mod opening;

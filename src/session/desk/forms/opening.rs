@@ -1,5 +1,6 @@
 //! Opening: who, what for, with what kind of tool; then the order of the walk.
 
+use crate::domain::board::Board;
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
 use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
@@ -81,16 +82,30 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
     } else {
         None
     };
+    let person = Person { id: PersonId::from("P1"), name, role };
+    let board = (start.board.clone(), start.board_sha256.clone());
+    Next::Do(opened(state, person, certificate, board, own_tolerance))
+}
+
+/// The acts that open a visit.
+pub(super) fn opened(
+    state: &State,
+    person: Person,
+    certificate: String,
+    (board, board_sha256): (Board, String),
+    own_tolerance: Option<OwnTolerance>,
+) -> Vec<Act> {
+    let start = &state.desk.start;
     let open = OpenVisit {
         program: start.program.clone(),
         id: start.id.clone(),
-        person: Person { id: PersonId::from("P1"), name, role },
+        person,
         visit: start.visit,
-        rehearsal,
+        rehearsal: start.rehearsal,
         follows: start.follows.clone(),
         certificate,
-        board: start.board.clone(),
-        board_sha256: start.board_sha256.clone(),
+        board,
+        board_sha256,
         decision_rule: DecisionRule::SimpleAcceptance,
         own_tolerance,
     };
@@ -100,11 +115,11 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         cause: SessionCause::Opened,
         torn: None,
     };
-    Next::Do(vec![Act::Open(Box::new(open)), Act::Begin(session)])
+    vec![Act::Open(Box::new(open)), Act::Begin(session)]
 }
 
 /// The kind of the first tool: of one of the last visit's, or as stated.
-fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
+pub(super) fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
     if let Some(question) = offered_question(state) {
         let Some(pick) = form.pick(Field::ToolOffered) else {
             return Err(Next::Ask(Field::ToolOffered, Box::new(question)));
@@ -148,10 +163,10 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
 /// Whether a tool was named or its kind said; who comes back may begin without one.
 pub(in crate::session::desk) fn states_a_tool(given: &[(Field, String)]) -> bool {
     let none = KINDS.len().saturating_add(1).to_string();
-    !given.iter().any(|(field, pick)| *field == Field::ToolKind && *pick == none)
+    !given.is_empty() && !given.iter().any(|(field, pick)| *field == Field::ToolKind && *pick == none)
 }
 
 /// The form that is due before the first line.
-pub(in crate::session::desk) fn first() -> Form {
-    Form::new(Purpose::Opening)
+pub(in crate::session::desk) fn first(state: &State) -> Form {
+    Form::new(if state.desk.start.flat.is_some() { Purpose::Flat } else { Purpose::Opening })
 }

@@ -30,13 +30,19 @@ fn ask(text: impl Into<String>, answers: Answers) -> Question {
 }
 
 pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
-    let happened = match happened(form) {
+    // without a board file it is the tails and what is pulled about with them
+    let at_place = state.desk.start.flat.is_some();
+    let happened = match happened(form, at_place) {
         Ok(happened) => happened,
         Err(next) => return next,
     };
-    let disturbed = match disturbed(form, state, &happened) {
-        Ok(disturbed) => disturbed,
-        Err(next) => return next,
+    let disturbed = if at_place {
+        state.board().tails().cloned().collect()
+    } else {
+        match disturbed(form, state, &happened) {
+            Ok(disturbed) => disturbed,
+            Err(next) => return next,
+        }
     };
     let disturbed = match how(form, disturbed) {
         Ok(disturbed) => disturbed,
@@ -65,20 +71,21 @@ pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
         added: Vec::new(),
         dropped: Vec::new(),
     };
-    if let Err(next) = changes(form, state, &mut what) {
+    if !at_place && let Err(next) = changes(form, state, &mut what) {
         return next;
     }
     let scope = scope_of(state.board(), &what, &state.desk.start.past);
     Next::Do(vec![Act::SetScope(Box::new(scope))])
 }
 
-fn happened(form: &Form) -> Result<Happened, Next> {
+fn happened(form: &Form, at_place: bool) -> Result<Happened, Next> {
     let Some(pick) = form.pick(Field::Happened) else {
         let named = Happened::NAMED.iter().map(|happened| happened.words().to_owned());
         let question = ask(
             "What happened since this board was last worked on?",
             choice(named.chain(["other, in own words".to_owned()])),
-        );
+        )
+        .offering_if(at_place.then(|| "1".to_owned()));
         return Err(Next::Ask(Field::Happened, Box::new(question)));
     };
     if let Some(happened) = Happened::NAMED.get(pick.saturating_sub(1)) {
