@@ -1,8 +1,8 @@
 //! Witnessmark walks an electrician through every terminal of a distribution board and writes the record up.
 //!
-//! Rooms, arrows only downward: `cli` → {`tui`, `plain`} → [`session`] → [`domain`]; `cli` → {`board_file`,
-//! `journal`, `appendix`} → [`domain`]. Nothing here replaces the maker's instructions, local rules or a licensed
-//! person's judgement.
+//! Rooms, arrows only downward: `cli` → {`tui`, `plain`} → [`office`] → [`session`] → [`domain`]; `cli` →
+//! {`board_file`, `tools_file`, `journal`, `appendix`} → [`domain`]; {`board_file`, `tools_file`} → [`written`]. Nothing
+//! here replaces the maker's instructions, local rules or a licensed person's judgement.
 
 pub mod appendix;
 pub mod board_file;
@@ -10,6 +10,9 @@ pub mod cli;
 pub mod clock;
 pub mod domain;
 pub mod journal;
+pub mod office;
 pub mod plain;
 pub mod session;
+pub mod tools_file;
 pub mod tui;
+pub mod written;

@@ -3,9 +3,10 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
+use crate::domain::calibration::{Calibration, CalibrationPoint};
 use crate::domain::names::{Seq, TerminalName, ToolId};
 use crate::domain::record::{Fact, Gates, Line, SessionCause};
-use crate::domain::tool::{Calibration, Tool, ToolKind, Validity};
+use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::session::{ToolInHand, Visit};
 
 /// All three.
@@ -158,13 +159,20 @@ fn instrument(visit: &Visit, held: &ToolInHand, sheet: &mut Sheet) {
     sheet.under("Kind", format!("{}; {}", kind(tool.kind), class(tool)));
     sheet.under("Range", range(tool));
     if let Some(adapter) = &tool.adapter {
-        sheet.under("Adapter", adapter.clone());
+        let (lever, extension) = (adapter.lever_mm, adapter.extension_mm);
+        sheet
+            .under("Adapter", format!("{}, {extension} mm in line with a lever of {lever} mm", adapter.what));
     }
     if tool.calibrations.is_empty() {
         sheet.under("Calibration", "calibration not stated");
     }
-    for calibration in &tool.calibrations {
+    for (at, calibration) in tool.calibrations.iter().enumerate() {
         sheet.under("Calibration", calibrated(calibration));
+        // what was tightened rests on the last one; the points of earlier ones stand in the record
+        if at.saturating_add(1) == tool.calibrations.len() {
+            points("As found", &calibration.as_found, tool, sheet);
+            points("As left", &calibration.as_left, tool, sheet);
+        }
     }
     sheet.under("On the day", validity(tool));
     sheet.under("Operations", operations(visit, tool));
@@ -277,39 +285,49 @@ fn calibrated(calibration: &Calibration) -> String {
     )
 }
 
+/// Points of a calibration: set or indicated, mean reference torque, W.
+fn points(label: &str, points: &[CalibrationPoint], tool: &Tool, sheet: &mut Sheet) {
+    if points.is_empty() {
+        return;
+    }
+    let said: Vec<String> = points
+        .iter()
+        .map(|point| {
+            let w = point.w_percent.map_or_else(|| "W not stated".to_owned(), |w| format!("W {w} %"));
+            glued(&format!("{}: {} ({w})", point.set, point.reference))
+        })
+        .collect();
+    sheet.under(
+        label,
+        format!("set: mean reference torque, {}: {}", glued(tool.unit.symbol()), said.join("; ")),
+    );
+}
+
 fn validity(tool: &Tool) -> String {
+    let end = tool.due().map_or_else(String::new, |due| {
+        format!(" until {} or {} operations", glued(&due.until.to_string()), due.operations)
+    });
     match tool.validity {
-        Validity::Valid => "calibrated within the 12 months before".into(),
+        Validity::Valid => format!("calibration stated and good,{end}"),
         Validity::NotStated => {
             "calibration not stated: what was done with it is at best complete with remark".into()
         }
         Validity::Lapsed => format!(
-            "calibration lapsed; used all the same because: {}",
+            "calibration ended: it was good{end}; used all the same because: {}",
             tool.override_reason.as_deref().unwrap_or("no reason was recorded")
         ),
     }
 }
 
 fn operations(visit: &Visit, tool: &Tool) -> String {
-    let here = visit
-        .lines()
-        .iter()
-        .filter_map(|line| match &line.fact {
-            // An operation is a click or a reading; a screw that spun is none.
-            Fact::Torqued(f)
-                if f.tool.as_ref() == Some(&tool.id)
-                    && !matches!(f.result, crate::domain::record::TorqueResult::NotClicked { .. }) =>
-            {
-                Some(f.terminals.len())
-            }
-            Fact::Movement(f) if f.tool == tool.id => Some(1),
-            _ => None,
-        })
-        .fold(0_usize, usize::saturating_add);
-    match tool.operations_before {
-        Some(before) => {
-            format!("{here} clicks or readings recorded in this visit, {before} stated before it")
-        }
-        None => format!("{here} clicks or readings recorded in this visit, before it not stated"),
-    }
+    let here = visit.operations_here(&tool.serial);
+    let recorded = tool.operations_recorded.map_or_else(
+        || "no other records counted".to_owned(),
+        |count| format!("{count} in other records on this machine since first use"),
+    );
+    let stated = match tool.operations_before {
+        Some(before) => format!("{before} stated beside them"),
+        None => "none stated beside them".into(),
+    };
+    format!("{here} clicks or readings in this visit, {recorded}, {stated}")
 }

@@ -3,6 +3,7 @@
 //! What the tool did is common to every terminal done at that setting, so it stands here once.
 
 use super::letters::glued;
+use super::reckoned;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::Board;
@@ -14,6 +15,7 @@ use crate::domain::stated::Stated;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::Torque;
 use crate::session::{Span, SpanEnd, TerminalIndex, Visit, said_at, standing_torques};
+use rust_decimal::Decimal;
 
 /// A setting: equal tool, required setting, aim, limits, basis and source.
 pub(super) struct Setting {
@@ -112,10 +114,16 @@ fn note(
     {
         setting.clamps.push(clamp);
     }
-    if let TorqueResult::Reading { text, unit, .. } = &torqued.result {
+    if let TorqueResult::Reading { text, value, unit } = &torqued.result {
         let struck = if stands { "" } else { ", struck out" };
         let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
-        let said = format!("{}, {}{slip}{struck}", glued(&format!("{text} {unit}")), torqued.verdict.words());
+        let tool = visit.tool(&setting.tool).map(|held| &held.tool);
+        let applied = tool.map_or_else(String::new, |tool| {
+            let said = tool.applied(&Torque::new(*value, *unit), Some(Decimal::new(1, value.scale())));
+            format!("; {}", reckoned::in_short(&torqued.limits, &said))
+        });
+        let word = torqued.verdict.words();
+        let said = format!("{}, {word}{slip}{struck}{applied}", glued(&format!("{text} {unit}")));
         setting.readings.push((seq, name.clone(), said));
     }
     let Some(at) = there else {
@@ -205,7 +213,11 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
             sheet.under("Reading", format!("{}: {said} ({})", glued(name.as_str()), words::line(*seq)));
         }
     }
-    sheet.under("Error", "not reckoned in this version; nothing was taken off for it");
+    if kind != Some(ToolKind::Indicating)
+        && let Some((held, rule)) = held.zip(visit.opened().map(|opened| opened.decision_rule))
+    {
+        reckoned::write(rule, &setting.limits, &held.tool.applied(&setting.required, None), sheet);
+    }
     verdicts(visit, setting, sheet);
     if !setting.gone.is_empty() {
         let gone = words::terminals(&setting.gone);
@@ -246,11 +258,27 @@ fn aimed(aim: &Torque, required: &Torque, tool: Option<&Tool>) -> String {
     match (kind, tool.and_then(|tool| tool.graduation)) {
         (Some(ToolKind::Setting), Some(step)) => {
             let step = glued(&format!("{step} {}", required.unit));
-            format!("{said}; the nearest mark of {step} is {}", words::torque(required))
+            let why = corrected(tool);
+            format!("{said}{why}; the nearest mark of {step} is {}", words::torque(required))
         }
         (Some(ToolKind::Fixed), _) => format!("{said}; the tool is fixed at it"),
+        (Some(ToolKind::Indicating), _) if tool.is_some_and(|tool| tool.line().is_some()) => {
+            format!("{said}{}; to be read on the tool: {}", corrected(tool), words::torque(required))
+        }
         (Some(ToolKind::Indicating), _) => format!("{said}; read on the tool"),
         _ => said,
+    }
+}
+
+/// What stands between the aim and the setting.
+fn corrected(tool: Option<&Tool>) -> &'static str {
+    let line = tool.is_some_and(|tool| tool.line().is_some());
+    let adapter = tool.is_some_and(|tool| tool.lever().is_some());
+    match (line, adapter) {
+        (true, true) => ", corrected by its calibration and for the adapter",
+        (true, false) => ", corrected by its calibration",
+        (false, true) => ", corrected for the adapter",
+        (false, false) => "",
     }
 }
 

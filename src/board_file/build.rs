@@ -1,11 +1,11 @@
 //! From what a board file says to a board: terminals with their names, places in the order of a walk.
 
 use super::devices::{Bar, Fixture, Single};
-use super::problem::{Findings, quoted};
 use super::rows::{Fitted, Rows};
 use crate::domain::board::{Device, Place, PlaceKind, Pole, Role, Supply, TERMINALS_MAX, Terminal};
 use crate::domain::conductor::Conductor;
 use crate::domain::names::{ClampName, DeviceName, PlaceName, TerminalName, WayNumber};
+use crate::written::problem::{Findings, quoted};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 

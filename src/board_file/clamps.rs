@@ -1,14 +1,15 @@
 //! Clamp types and conductors of a board file.
 
 use super::cover;
-use super::fields::{Fields, Named, count, list, name, word};
-use super::node::{Node, Shape};
-use super::problem::{Findings, quoted};
-use super::{fields, fit, quantity, torques};
+use super::{fit, quantity, torques};
 use crate::domain::clamp::{Capacity, Clamp, ClampKind, Settle, SettleBasis};
 use crate::domain::conductor::{Class, Conductor, Metal, Preparation};
 use crate::domain::iec60228;
 use crate::domain::names::ClampName;
+use crate::written::fields;
+use crate::written::fields::{Fields, Named, count, list, name, word};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::{Findings, quoted};
 use rust_decimal::Decimal;
 use std::ops::Range;
 

@@ -2,11 +2,11 @@
 //!
 //! Cross-sections are tried one by one as IEC 60228 lists them, because nothing between two of them exists.
 
-use super::problem::{Findings, quoted};
 use crate::domain::clamp::Clamp;
 use crate::domain::conductor::{Class, Conductor, Metal};
 use crate::domain::fit::accepts;
 use crate::domain::iec60228;
+use crate::written::problem::{Findings, quoted};
 use rust_decimal::Decimal;
 use std::fmt::Write as _;
 use std::ops::Range;

@@ -1,12 +1,12 @@
 //! Device types, bars, the incoming device and fittings of a board file.
 
-use super::fields::{self, Fields, Named, count, name, word, yes_no};
-use super::node::{Node, Shape};
-use super::problem::{Findings, quoted};
 use crate::domain::board::{Pole, Role};
 use crate::domain::clamp::{Clamp, ClampKind};
 use crate::domain::conductor::Conductor;
 use crate::domain::names::ClampName;
+use crate::written::fields::{self, Fields, Named, count, name, word, yes_no};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::{Findings, quoted};
 use std::ops::Range;
 
 /// Most conductors that can be stated in one clamp. Our limit; no clamp takes more than four.

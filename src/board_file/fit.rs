@@ -5,11 +5,11 @@
 //! [`crate::domain::plausible`]; here are the places in the file and the edits to make.
 
 use super::build::Draft;
-use super::problem::{Findings, quoted};
 use crate::domain::clamp::Clamp;
 use crate::domain::fit::{Misfit, misfits};
 use crate::domain::plausible::{self, Implausible};
 use crate::domain::torque::{Torque, Unit};
+use crate::written::problem::{Findings, quoted};
 use std::collections::BTreeMap;
 use std::ops::Range;
 

@@ -12,31 +12,37 @@ mod build;
 mod clamps;
 mod cover;
 mod devices;
-mod fields;
 mod fit;
-mod load;
-mod node;
 mod positions;
-mod problem;
 mod quantity;
 pub mod quick;
 mod rows;
-mod split;
-mod syntax;
 mod torques;
 mod whole;
 
-pub use load::{LoadError, load};
-pub use problem::{Problem, Warning, render, render_warnings};
+pub use crate::written::{LoadError, LoadFault, Problem, Warning, render, render_warnings};
 
 use crate::domain::board::Board;
-use problem::Findings;
+use crate::written::problem::Findings;
+use crate::written::{Kind, judged, load as file, syntax};
 use sha2::{Digest as _, Sha256};
+use std::path::Path;
 
 /// Format version of board files that this program writes about and reads.
 pub const FORMAT: u32 = 0;
 /// Most bytes a board file may have. Our limit: a board of 2000 terminals takes a quarter of it.
 pub const BYTES_MAX: u64 = 1_048_576;
+
+/// Words and limits of a board file.
+static KIND: Kind = Kind {
+    file: "board file",
+    whole: "board",
+    head: "Board",
+    usual_name: "board.ron",
+    demo: "the demo board that `witnessmark example` prints",
+    format: FORMAT,
+    bytes_max: BYTES_MAX,
+};
 
 /// A board that was read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,21 +61,18 @@ pub struct ReadBoard {
 /// Every problem, in file order; at least one.
 pub fn read(bytes: &[u8]) -> Result<ReadBoard, Vec<Problem>> {
     let mut found = Findings::default();
-    let board = syntax::text(bytes, &mut found).and_then(|text| whole::board(text, &mut found));
-    found.problems.sort_by_key(|problem| problem.span.start);
-    found.warnings.sort_by_key(|warning| warning.span.start);
-    match board {
-        Some(board) if found.problems.is_empty() => {
-            Ok(ReadBoard { board, sha256: sha256(bytes), warnings: found.warnings })
-        }
-        _ => {
-            if found.problems.is_empty() {
-                // every path to "no board" tells why; should one be forgotten, the person still gets a message
-                found.wrong(0..0, "this board file cannot be read", "compare it with the demo board file");
-            }
-            Err(found.problems)
-        }
-    }
+    let board = syntax::text(bytes, &KIND, &mut found).and_then(|text| whole::board(text, &mut found));
+    let (board, warnings) = judged(board, &KIND, found)?;
+    Ok(ReadBoard { board, sha256: sha256(bytes), warnings })
+}
+
+/// Loads a board file.
+///
+/// # Errors
+/// [`LoadError`] with the whole message.
+pub fn load(path: &Path) -> Result<ReadBoard, LoadError> {
+    let bytes = file::bytes(path, &KIND)?;
+    read(&bytes).map_err(|problems| file::wrong(path, &KIND, &bytes, problems))
 }
 
 /// SHA-256 as 64 lower-case hex digits.

@@ -1,11 +1,11 @@
 //! Positions on a board: ways and their poles, each named once.
 
-use super::fields::{self, Fields, list};
-use super::node::{Node, Shape};
-use super::problem::{Findings, listed, quoted};
 use super::rows::Ground;
 use crate::domain::board::{Pole, Supply};
 use crate::domain::names::WayNumber;
+use crate::written::fields::{self, Fields, list};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::{Findings, listed, quoted};
 use std::collections::BTreeSet;
 use std::ops::Range;
 

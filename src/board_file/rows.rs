@@ -1,13 +1,13 @@
 //! The rows of a board file: which device stands at which ways, and what is connected to it.
 
 use super::devices::{Bar, DeviceType, Stock};
-use super::fields::{Fields, Named, list, name};
-use super::node::{Node, Shape};
 use super::positions::{Position, Taken, missing, positions, take};
-use super::problem::{Findings, listed, meant, quoted};
 use crate::domain::board::{Role, Supply};
 use crate::domain::conductor::Conductor;
 use crate::domain::names::WayNumber;
+use crate::written::fields::{Fields, Named, list, name};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::{Findings, listed, meant, quoted};
 use std::collections::BTreeSet;
 use std::ops::Range;
 

@@ -1,12 +1,13 @@
 //! The torque of a clamp as its maker states it: statements, tables, and which one governs.
 
-use super::fields::{Fields, count, list, word, yes_no};
-use super::node::{Node, Shape};
-use super::problem::{Findings, listed, meant, quoted};
-use super::{fields, quantity};
+use super::quantity;
 use crate::domain::conductor::Class;
 use crate::domain::stated::{ReadAt, Source, Stated, Tolerance, TorqueRow};
 use crate::domain::torque::Torque;
+use crate::written::fields;
+use crate::written::fields::{Fields, count, list, word, yes_no};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::{Findings, listed, meant, quoted};
 use rust_decimal::Decimal;
 
 /// Words for where a torque was read.

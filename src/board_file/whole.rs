@@ -2,13 +2,13 @@
 
 use super::build::{self, Parts};
 use super::devices::{self, Fixture, Stock};
-use super::fields::{Fields, count, list, name, remark, word};
-use super::node::{Node, Shape};
-use super::problem::Findings;
 use super::rows::{self, Ground, Rows};
-use super::syntax::Text;
-use super::{FORMAT, clamps, fit, quantity};
+use super::{clamps, fit, quantity};
 use crate::domain::board::{Board, Supply, Vibration, WAYS_MAX};
+use crate::written::fields::{Fields, count, list, name, remark, word};
+use crate::written::node::{Node, Shape};
+use crate::written::problem::Findings;
+use crate::written::syntax::{Text, newer};
 use rust_decimal::Decimal;
 
 const KEYS: [&str; 19] = [
@@ -37,7 +37,7 @@ const SUPPLIES: [(&str, Supply); 2] =
 
 /// Reads the board.
 pub(super) fn board(text: Text<'_>, found: &mut Findings) -> Option<Board> {
-    if newer(text.node, found) {
+    if newer(text.node, &super::KIND, found) {
         return None;
     }
     let keys = Fields::open(text.node, "Board", &KEYS, found)?;
@@ -94,40 +94,6 @@ pub(super) fn board(text: Text<'_>, found: &mut Findings) -> Option<Board> {
         blanks: rows.blanks.iter().map(|at| at.words()).collect(),
         notes: head.notes?,
     })
-}
-
-/// The format version is looked at before all else, so that a newer file says *newer* and not what is unknown in it.
-fn newer(node: Node<'_>, found: &mut Findings) -> bool {
-    let Shape::Struct(word, fields) = node.shape() else { return false };
-    let Some(field) = fields.iter().find(|field| field.key == "format") else {
-        let help = format!("add format: {FORMAT} as its first key");
-        // a file that is no board at all says so by itself
-        if word.is_empty() || word == "Board" {
-            found.wrong(node.head(), "this board file does not say its format version", help);
-        }
-        return false;
-    };
-    let version = match field.value.shape() {
-        Shape::Number(typed) => typed.parse::<u32>().ok(),
-        _ => None,
-    };
-    match version {
-        Some(version) if version == FORMAT => false,
-        // there is no format before the first one
-        Some(version) => {
-            let reason = format!(
-                "this board file is newer than this program: format {version}, and {FORMAT} is read here"
-            );
-            found.wrong(field.value.span(), reason, "use a newer witnessmark; the file may be right");
-            true
-        }
-        None => {
-            let words = field.value.shape().words();
-            let reason = format!("the format version must be a whole number, found {words}");
-            found.wrong(field.value.span(), reason, format!("write format: {FORMAT}"));
-            false
-        }
-    }
 }
 
 /// The head of a board; what is missing or wrong is told already.

@@ -14,11 +14,16 @@ use std::path::Path;
 const WAYS_MAX: u16 = 100;
 
 /// `audit BOARD`
-pub(super) fn audit(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
+pub(super) fn audit(
+    talk: &mut Talk<'_>,
+    path: &Path,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
     if !path.exists() {
         quickly(talk, path)?;
     }
-    visit::of_kind(talk, path, face, VisitKind::Audit)
+    visit::of_kind(talk, path, face, tools, VisitKind::Audit)
 }
 
 /// Asks for ways and poles and keeps them as a board file.

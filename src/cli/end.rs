@@ -129,9 +129,9 @@ fn command(record: &Path, after: &After<'_>) -> String {
             kind @ (VisitKind::Revisit | VisitKind::Audit) => kind.words(),
         };
         words.extend([command.to_owned(), quoted(board)]);
-        if after.face.plain {
-            words.push("--plain".into());
-        }
+    }
+    if after.face.plain {
+        words.push("--plain".into());
     }
     // a record that was saved elsewhere is found where it was saved
     let moved = record.parent().filter(|_| !record.starts_with(&after.records));

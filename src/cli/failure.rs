@@ -1,6 +1,7 @@
 //! How a command fails, and with which exit code.
 
 use crate::journal::error::{ReadError, ReadFault};
+use crate::tools_file::LoadError;
 use std::fmt;
 use std::io;
 
@@ -43,6 +44,13 @@ impl Failure {
 impl From<io::Error> for Failure {
     fn from(why: io::Error) -> Self {
         Self::Output(why)
+    }
+}
+
+/// A written file is the person's to mend.
+impl From<LoadError> for Failure {
+    fn from(error: LoadError) -> Self {
+        Self::Mend(error.to_string())
     }
 }
 

@@ -9,10 +9,14 @@ mod end;
 mod failure;
 mod intact;
 mod keeper;
+mod known;
 mod overview;
+mod pages;
 mod places;
 mod print;
 mod revisit;
+pub mod toolbox;
+mod tools;
 mod visit;
 
 pub use places::Surroundings;
@@ -35,7 +39,9 @@ struct Typed {
     #[command(subcommand)]
     what: Option<What>,
     #[command(flatten)]
-    records: Records,
+    face: Face,
+    #[command(flatten)]
+    tools: ToolsNamed,
 }
 
 #[derive(Debug, Args)]
@@ -43,6 +49,13 @@ struct Records {
     /// Folder in which records lie, instead of the usual one (see `places`)
     #[arg(long, value_name = "DIR")]
     records: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+struct ToolsNamed {
+    /// Tools file, instead of the usual one (see `places`)
+    #[arg(long, value_name = "FILE")]
+    tools: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -62,6 +75,8 @@ enum What {
         board: PathBuf,
         #[command(flatten)]
         face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
     /// Come back to a board whose conductors were moved since; goes on with its open revisit if there is one
     Revisit {
@@ -69,6 +84,8 @@ enum What {
         board: Option<PathBuf>,
         #[command(flatten)]
         face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
     /// Audit an existing board; goes on with its open audit if there is one
     Audit {
@@ -76,6 +93,8 @@ enum What {
         board: PathBuf,
         #[command(flatten)]
         face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
     /// Print what past visits say of a board, terminal by terminal
     Past {
@@ -91,10 +110,17 @@ enum What {
         #[command(flatten)]
         face: Face,
     },
-    /// Read board files and name everything that is wrong in them
+    /// Look at the torque tools: add, calibrate, doubt, retire; what was done with a tool that is in question
+    Tools {
+        #[command(flatten)]
+        face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
+    /// Read board files and tools files and name everything that is wrong in them
     Check {
-        /// Board files
-        #[arg(required = true)]
+        /// Board files or tools files
+        #[arg(required = true, value_name = "FILE")]
         board: Vec<PathBuf>,
     },
     /// Print the appendix of the last closed visit, of a board, or of a record
@@ -114,11 +140,17 @@ enum What {
         record: Vec<PathBuf>,
     },
     /// Print a commented demo board to start from
-    Example,
+    Example {
+        /// A demo tools file instead
+        #[arg(long)]
+        tools: bool,
+    },
     /// Say where files live
     Places {
         #[command(flatten)]
         records: Records,
+        #[command(flatten)]
+        tools: ToolsNamed,
     },
 }
 
@@ -157,33 +189,81 @@ fn run(arguments: impl IntoIterator<Item = OsString>, talk: &mut Talk<'_>) -> u8
 }
 
 impl What {
+    /// The face of the command; nothing for commands that only print.
+    fn face_mut(&mut self) -> Option<&mut Face> {
+        match self {
+            Self::Walk { face, .. }
+            | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
+            | Self::Rehearse { face, .. }
+            | Self::Tools { face, .. } => Some(face),
+            Self::Appendix { .. }
+            | Self::Past { .. }
+            | Self::Places { .. }
+            | Self::Check { .. }
+            | Self::Intact { .. }
+            | Self::Example { .. } => None,
+        }
+    }
+
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
             Self::Walk { face, .. }
             | Self::Revisit { face, .. }
             | Self::Audit { face, .. }
-            | Self::Rehearse { face, .. } => Some(&mut face.records.records),
-            Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records } => {
+            | Self::Rehearse { face, .. }
+            | Self::Tools { face, .. } => Some(&mut face.records.records),
+            Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records, .. } => {
                 Some(&mut records.records)
             }
-            Self::Check { .. } | Self::Intact { .. } | Self::Example => None,
+            Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
+        }
+    }
+}
+
+impl What {
+    /// Where the tools file of the command stands; nothing for commands that look at none.
+    fn tools_mut(&mut self) -> Option<&mut Option<PathBuf>> {
+        match self {
+            Self::Walk { tools, .. }
+            | Self::Revisit { tools, .. }
+            | Self::Audit { tools, .. }
+            | Self::Tools { tools, .. }
+            | Self::Places { tools, .. } => Some(&mut tools.tools),
+            Self::Rehearse { .. }
+            | Self::Past { .. }
+            | Self::Appendix { .. }
+            | Self::Check { .. }
+            | Self::Intact { .. }
+            | Self::Example { .. } => None,
         }
     }
 }
 
 fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
-    // `--records` may stand before the command as well as behind it.
+    // `--records`, `--tools` and `--plain` may stand before the command as well as behind it.
     if let Some(Some(records)) = typed.what.as_mut().map(What::records_mut)
         && records.is_none()
     {
-        records.clone_from(&typed.records.records);
+        records.clone_from(&typed.face.records.records);
+    }
+    if let Some(face) = typed.what.as_mut().and_then(What::face_mut) {
+        face.plain |= typed.face.plain;
+    }
+    if let Some(Some(tools)) = typed.what.as_mut().map(What::tools_mut)
+        && tools.is_none()
+    {
+        tools.clone_from(&typed.tools.tools);
     }
     match typed.what {
-        None => overview::start(talk, typed.records.records.as_deref()),
-        Some(What::Walk { board, face }) => visit::walk(talk, &board, &face),
-        Some(What::Revisit { board, face }) => revisit::revisit(talk, board.as_deref(), &face),
-        Some(What::Audit { board, face }) => audit::audit(talk, &board, &face),
+        None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
+        Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
+        Some(What::Walk { board, face, tools }) => visit::walk(talk, &board, &face, tools.tools.as_deref()),
+        Some(What::Revisit { board, face, tools }) => {
+            revisit::revisit(talk, board.as_deref(), &face, tools.tools.as_deref())
+        }
+        Some(What::Audit { board, face, tools }) => audit::audit(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),
@@ -191,7 +271,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
         }
         Some(What::Intact { record }) => intact::intact(talk, &record),
-        Some(What::Example) => Ok(talk.out.write_all(crate::board_file::example().as_bytes())?),
-        Some(What::Places { records }) => overview::places(talk, records.records.as_deref()),
+        Some(What::Example { tools }) => {
+            let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };
+            Ok(talk.out.write_all(text.as_bytes())?)
+        }
+        Some(What::Places { records, tools }) => {
+            overview::places(talk, records.records.as_deref(), tools.tools.as_deref())
+        }
     }
 }

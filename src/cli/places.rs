@@ -61,7 +61,7 @@ impl Surroundings {
         }
     }
 
-    /// The folder of settings; nothing is kept there yet.
+    /// The folder of settings: the tools file lies there.
     pub(super) fn config(&self) -> Option<PathBuf> {
         let home = absolute(self.config_home.as_ref()).map(|home| home.join(NAME));
         home.or_else(|| dirs().map(|dirs| dirs.config_dir().to_path_buf()))

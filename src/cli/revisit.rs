@@ -13,10 +13,15 @@ use crate::session::{Visit, replay};
 use std::path::Path;
 
 /// `revisit [BOARD]`
-pub(super) fn revisit(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) -> Result<(), Failure> {
+pub(super) fn revisit(
+    talk: &mut Talk<'_>,
+    path: Option<&Path>,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
     match path {
-        Some(path) => visit::of_kind(talk, path, face, VisitKind::Revisit),
-        None => visit::at_place(talk, face),
+        Some(path) => visit::of_kind(talk, path, face, tools, VisitKind::Revisit),
+        None => visit::at_place(talk, face, tools),
     }
 }
 

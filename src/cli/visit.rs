@@ -3,10 +3,12 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Records, Talk, board, revisit};
+use super::{Face, PROGRAM, Talk, board, revisit, toolbox};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
+use crate::domain::names::ToolId;
 use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
+use crate::domain::tool::Validity;
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
@@ -15,15 +17,27 @@ use crate::session::desk::{Message, Start, State, session_draft};
 use crate::session::past::Past;
 use crate::session::replay;
 use crate::tui;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// `walk BOARD`
-pub(super) fn walk(talk: &mut Talk<'_>, path: &Path, face: &Face) -> Result<(), Failure> {
-    of_kind(talk, path, face, VisitKind::First)
+pub(super) fn walk(
+    talk: &mut Talk<'_>,
+    path: &Path,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
+    of_kind(talk, path, face, tools, VisitKind::First)
 }
 
 /// A visit of a kind to the board of a file: the one left open, else a new one.
-pub(super) fn of_kind(talk: &mut Talk<'_>, path: &Path, face: &Face, kind: VisitKind) -> Result<(), Failure> {
+pub(super) fn of_kind(
+    talk: &mut Talk<'_>,
+    path: &Path,
+    face: &Face,
+    tools: Option<&Path>,
+    kind: VisitKind,
+) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = board::load(talk, path)?;
     let found = archive::scan(&RealStorage, &records, false)?;
@@ -31,10 +45,11 @@ pub(super) fn of_kind(talk: &mut Talk<'_>, path: &Path, face: &Face, kind: Visit
     let clock = Clock::start();
     let mut start = start(&file, false, face_words(talk, face))?;
     start.visit = kind;
-    offers(&found, &file, &mut start);
+    let open = found.open_visits(&file.board, kind).last().cloned();
+    let id = open.as_ref().map(|entry| entry.id.as_str());
+    offers(talk, (&found, &file, id), tools, &mut start)?;
     let after =
         After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face, kind };
-    let open = found.open_visits(&file.board, kind).last().cloned();
     if kind != VisitKind::First {
         start.past = revisit::past_of(&found, &file.board);
         if open.is_none() {
@@ -49,14 +64,14 @@ pub(super) fn of_kind(talk: &mut Talk<'_>, path: &Path, face: &Face, kind: Visit
 }
 
 /// A revisit of a place without a board file: what is entered there becomes one.
-pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face) -> Result<(), Failure> {
+pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let found = archive::scan(&RealStorage, &records, false)?;
     let place = board_file::read(revisit::unnamed_place().text().as_bytes())
         .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
     let clock = Clock::start();
     let mut start = start(&place, false, face_words(talk, face))?;
-    offers(&found, &place, &mut start);
+    offers(talk, (&found, &place, None), tools, &mut start)?;
     start.visit = VisitKind::Revisit;
     start.flat = Some(revisit::read_text);
     let name =
@@ -68,8 +83,14 @@ pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face) -> Result<(), Failure> 
 }
 
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
-pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path>) -> Result<(), Failure> {
-    let records = talk.around.records(named)?;
+pub(super) fn go_on_with(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    found: &Archive,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
     let record = read(&RealStorage, &entry.path)?;
     let visit = replay(&record.lines);
     let opened = visit.opened().zip(visit.board());
@@ -82,11 +103,11 @@ pub(super) fn go_on_with(talk: &mut Talk<'_>, entry: &Entry, named: Option<&Path
     };
     let file = ReadBoard { board, sha256, warnings: Vec::new() };
     let clock = Clock::start();
-    let face = Face { plain: false, records: Records { records: named.map(Path::to_path_buf) } };
     let kind = entry.kind;
-    let after = After { records, board: None, rehearsal: false, face: &face, kind };
-    let mut start = start(&file, false, face_words(talk, &face))?;
+    let after = After { records, board: None, rehearsal: false, face, kind };
+    let mut start = start(&file, false, face_words(talk, face))?;
     start.visit = kind;
+    offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -164,12 +185,38 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
+        operations: BTreeMap::new(),
+        news: Vec::new(),
     })
 }
 
-/// What the last visits offer to a new one.
-fn offers(found: &Archive, file: &ReadBoard, start: &mut Start) {
-    start.tools_offered = found.last_tools().to_vec();
+/// What the tools file and the last visits offer. A tools file that cannot be read is named and offers nothing: who
+/// stands at an open board must be able to go on.
+fn offers(
+    talk: &mut Talk<'_>,
+    (found, file, open): (&Archive, &ReadBoard, Option<&str>),
+    tools: Option<&Path>,
+    start: &mut Start,
+) -> Result<(), Failure> {
+    let mut known = Vec::new();
+    match toolbox::load(&talk.around, tools) {
+        Ok(held) => {
+            let usable = held.toolbox().in_use().filter(|tool| tool.doubted().is_none());
+            start.tools_offered =
+                usable.map(|tool| tool.in_visit(ToolId::from("A"), Validity::NotStated)).collect();
+            known.extend(held.toolbox().tools.iter().map(|tool| tool.serial.clone()));
+        }
+        Err(why) => {
+            writeln!(talk.err, "{}", why.to_string().trim_end())?;
+            start.news.push(
+                "The tools file cannot be read; witnessmark check names why. Its tools are not offered."
+                    .into(),
+            );
+        }
+    }
+    let others = found.last_tools().iter().filter(|tool| !known.contains(&tool.serial));
+    start.tools_offered.extend(others.cloned());
+    start.operations = found.operations_besides(open.unwrap_or_default());
     start.follows = found
         .last_closed_of(&file.board)
         .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });
@@ -178,6 +225,7 @@ fn offers(found: &Archive, file: &ReadBoard, start: &mut Start) {
         .as_ref()
         .and_then(crate::journal::Record::opened)
         .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
+    Ok(())
 }
 
 /// A new visit; its file is made with its first lines.
@@ -200,7 +248,9 @@ fn begin(
         }
     };
     heading(talk, &start, start.visit.called())?;
-    Ok((State::new(start), Keeper::new(path)))
+    let mut state = State::new(start);
+    tell(&mut state, Vec::new());
+    Ok((state, Keeper::new(path)))
 }
 
 fn heading(talk: &mut Talk<'_>, start: &Start, what: &str) -> Result<(), Failure> {
@@ -250,11 +300,16 @@ fn go_on(
     for words in &news {
         writeln!(talk.out, "{words}")?;
     }
+    tell(&mut state, news);
+    Ok((state, Keeper::resumed(journal)))
+}
+
+/// Tells on the first screen what was written before it: the full screen hides that.
+fn tell(state: &mut State, mut news: Vec<String>) {
+    news.append(&mut state.desk.start.news);
     if !news.is_empty() {
-        // the full screen hides what was written before it
         state.desk.message = Some(Message::Note(news.join(" ")));
     }
-    Ok((state, Keeper::resumed(journal)))
 }
 
 /// What a resume cut off, in words.

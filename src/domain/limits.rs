@@ -1,6 +1,7 @@
 //! Limits a torque is judged by, and where they come from.
 
 use super::exact::Exact;
+use super::reckon::decision::Band;
 use super::stated::{Stated, Tolerance, TorqueRow};
 use super::torque::{Torque, Unit, decimal_text, decimal_text_option};
 use rust_decimal::Decimal;
@@ -110,6 +111,13 @@ impl Limits {
             }
             Stated::AtMost { upper, .. } => made(None, Some(upper.value), upper.unit, Basis::AtMost),
         }
+    }
+
+    /// The limits as a band, in a unit, exactly.
+    #[must_use]
+    pub fn band_in(&self, unit: Unit) -> Band {
+        let exact = |limit: Option<Decimal>| limit.map(|limit| Torque::new(limit, self.unit).exact_in(unit));
+        Band { lower: exact(self.lower), upper: exact(self.upper) }
     }
 
     /// Where a torque lies, compared exactly.

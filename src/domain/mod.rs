@@ -4,20 +4,25 @@
 //! function, not a field. Deliberately absent: every rule about *when* something may be done; those stand in
 //! [`crate::session`].
 
+pub mod applied;
 pub mod audit;
 pub mod board;
+pub mod calibration;
 pub mod clamp;
 pub mod conductor;
 pub mod exact;
+pub mod figures;
 pub mod fit;
 pub mod iec60228;
 pub mod limits;
 pub mod moment;
 pub mod names;
 pub mod plausible;
+pub mod reckon;
 pub mod record;
 pub mod stated;
 pub mod text;
 pub mod tool;
+pub mod toolbox;
 pub mod torque;
 pub mod verdict;

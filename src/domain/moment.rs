@@ -25,10 +25,16 @@ impl Moment {
         Some(Self { at, offset })
     }
 
+    /// Day on the wall.
+    #[must_use]
+    pub fn date(&self) -> jiff::civil::Date {
+        self.offset.to_datetime(self.at).date()
+    }
+
     /// Day on the wall, `2026-11-25`.
     #[must_use]
     pub fn day(&self) -> String {
-        self.offset.to_datetime(self.at).date().to_string()
+        self.date().to_string()
     }
 
     /// Time on the wall, `09:13`.

@@ -1,7 +1,9 @@
 //! Torque tools: what they are, what they can be set to, and whether their calibration is stated.
 
+use super::calibration::{Calibration, Due, Interval};
 use super::exact::Exact;
 use super::names::ToolId;
+use super::reckon::line::required;
 use super::torque::{Torque, Unit, decimal_text, decimal_text_option};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -42,46 +44,19 @@ pub struct ToolRange {
     pub max: Decimal,
 }
 
-/// One calibration point, in the tool's unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct CalibrationPoint {
-    /// What was set or indicated.
-    #[serde(with = "decimal_text")]
-    pub set: Decimal,
-    /// Mean reference torque.
-    #[serde(with = "decimal_text")]
-    pub reference: Decimal,
-    /// Relative expanded uncertainty W, per cent, k = 2.
-    #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
-    pub w_percent: Option<Decimal>,
-}
-
-/// One calibration, as found or as left.
+/// An adapter in line with the tool, which lengthens or shortens the lever.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Calibration {
-    /// Day of calibration, `2026-03-02`.
-    pub date: String,
-    /// Day of first use after it, where known.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub first_use: Option<String>,
-    /// Certificate number; nothing where none was stated.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub certificate: Option<String>,
-    /// Laboratory.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub laboratory: Option<String>,
-    /// Points as found, before any adjustment.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub as_found: Vec<CalibrationPoint>,
-    /// Points as left.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub as_left: Vec<CalibrationPoint>,
+pub struct Adapter {
+    /// What it is, in own words.
+    pub what: String,
+    /// From the middle of the grip to the square drive, mm.
+    #[serde(with = "decimal_text")]
+    pub lever_mm: Decimal,
+    /// From the square drive to the screw, mm; less than 0 where it points back to the grip.
+    #[serde(with = "decimal_text")]
+    pub extension_mm: Decimal,
 }
-
-/// Months a calibration is good for: ISO 6789-1, from memory; or 5000 operations, which comes later.
-pub const VALID_MONTHS: i32 = 12;
 
 /// Whether the tool was good on the day it was stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -93,13 +68,6 @@ pub enum Validity {
     NotStated,
     /// Calibrated longer ago; used on a typed reason only, at best *complete with remark*.
     Lapsed,
-}
-
-/// Last day on which a calibration of that day, `2026-03-02`, is good; nothing where it is no day.
-#[must_use]
-pub fn valid_until(calibrated: &str) -> Option<jiff::civil::Date> {
-    let day: jiff::civil::Date = calibrated.parse().ok()?;
-    day.checked_add(jiff::Span::new().months(VALID_MONTHS)).ok()
 }
 
 /// A tool as stated in a visit.
@@ -124,15 +92,21 @@ pub struct Tool {
     /// Step of its scale; nothing for a fixed tool.
     #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
     pub graduation: Option<Decimal>,
-    /// Adapter in line, in words; later with its lengths.
+    /// Adapter in line, where one is fitted.
     #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub adapter: Option<String>,
+    pub adapter: Option<Adapter>,
+    /// The owner's own interval, where it is not the usual one.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub interval: Option<Interval>,
     /// Calibrations, oldest first; empty = not stated.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub calibrations: Vec<Calibration>,
-    /// Operations before this visit, where stated.
+    /// Operations since first use after the calibration that no record on this machine knows of, where stated.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub operations_before: Option<u64>,
+    /// Operations since then that records on this machine hold, this visit apart.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub operations_recorded: Option<u64>,
     /// Whether it was good on the day.
     pub validity: Validity,
     /// Why a lapsed tool is used all the same.
@@ -149,6 +123,8 @@ pub enum NoSetting {
     AboveRange,
     /// A fixed tool made for another value.
     FixedElsewhere,
+    /// Outside the points of its calibration, or no mark lies between them there: nothing is extrapolated.
+    NotCalibratedHere,
 }
 
 impl Tool {
@@ -157,7 +133,17 @@ impl Tool {
     /// # Errors
     /// [`NoSetting`] says on which side it fails.
     pub fn reaches(&self, aim: &Torque) -> Result<(), NoSetting> {
+        self.reaches_exactly(&self.at_the_tool(aim))
+    }
+
+    /// What the tool itself has to give so that the screw gets a torque; another with an adapter.
+    fn at_the_tool(&self, aim: &Torque) -> Exact {
         let aim = aim.exact_in(self.unit);
+        self.lever().map_or_else(|| aim.clone(), |lever| lever.at_the_wrench(&aim))
+    }
+
+    fn reaches_exactly(&self, aim: &Exact) -> Result<(), NoSetting> {
+        let aim = aim.clone();
         if self.kind == ToolKind::Fixed {
             return if aim == Exact::from(self.range.min) { Ok(()) } else { Err(NoSetting::FixedElsewhere) };
         }
@@ -167,26 +153,53 @@ impl Tool {
         if aim > Exact::from(self.range.max) { Err(NoSetting::AboveRange) } else { Ok(()) }
     }
 
-    /// What to set on the scale for a torque: the nearest mark inside the range, a tie away from zero. An
-    /// indicating tool is turned to the aim itself.
+    /// What to set on the scale for a torque: the mark nearest to where the line of its calibration gives it, a tie
+    /// away from zero; the adapter reckoned in. An indicating tool without points is turned to the aim itself.
     ///
     /// # Errors
-    /// As [`Tool::reaches`].
+    /// As [`Tool::reaches`]; and nothing is set outside the points of the calibration.
     pub fn required(&self, aim: &Torque) -> Result<Torque, NoSetting> {
-        self.reaches(aim)?;
-        let exact = aim.exact_in(self.unit);
-        let value = match (self.kind, self.graduation) {
-            (ToolKind::Setting, Some(graduation)) => nearest_mark(&exact, graduation),
-            (ToolKind::Fixed, _) => Some(self.range.min),
-            (ToolKind::Setting, None) | (ToolKind::Indicating, _) => exact.decimal(6),
+        let exact = self.at_the_tool(aim);
+        self.reaches_exactly(&exact)?;
+        let line = self.line();
+        let value = match (self.kind, self.graduation, &line) {
+            (ToolKind::Fixed, ..) => self.range.min,
+            (ToolKind::Setting, Some(graduation), _) | (ToolKind::Indicating, Some(graduation), Some(_)) => {
+                required(&exact, line.as_ref(), graduation).or(Err(NoSetting::NotCalibratedHere))?
+            }
+            (ToolKind::Setting, None, _) | (ToolKind::Indicating, _, _) => {
+                let set = match &line {
+                    Some(line) => line.set_for(&exact).or(Err(NoSetting::NotCalibratedHere))?,
+                    None => exact,
+                };
+                let mut set = set.decimal(6).ok_or(NoSetting::AboveRange)?;
+                if let Some(step) = self.graduation.filter(|step| step.scale() > set.scale()) {
+                    set.rescale(step.scale());
+                }
+                set
+            }
         };
-        value.map(|value| Torque::new(value, self.unit)).ok_or(NoSetting::AboveRange)
+        Ok(Torque::new(value, self.unit))
+    }
+
+    /// Whether its scale can stand at a setting.
+    ///
+    /// # Errors
+    /// [`NoSetting`] says on which side of its range it lies.
+    pub fn can_stand_at(&self, set: &Torque) -> Result<(), NoSetting> {
+        self.reaches_exactly(&set.exact_in(self.unit))
     }
 
     /// Whether a scale reading agrees with a required setting: within half a graduation, ends included.
     #[must_use]
     pub fn agrees(&self, read: &Torque, required: &Torque) -> bool {
         within_half(self.graduation, &read.exact_in(self.unit), &required.exact_in(self.unit))
+    }
+
+    /// When its last calibration ends; nothing where none is stated.
+    #[must_use]
+    pub fn due(&self) -> Option<Due> {
+        self.calibrations.last()?.due(self.interval)
     }
 
     /// Whether complete terminals may stand on it without a remark.
@@ -218,19 +231,5 @@ pub fn within_half(graduation: Option<Decimal>, read: &Exact, required: &Exact) 
     match graduation {
         Some(step) => &off * &Exact::ratio(2, 1) <= Exact::from(step),
         None => off == Exact::zero(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Twelve months as the calendar counts them (ISO 6789-1, from memory).
-    #[test]
-    fn a_calibration_is_good_for_twelve_months() {
-        let until = |day| valid_until(day).map(|until| until.to_string());
-        assert_eq!(until("2026-03-02").as_deref(), Some("2027-03-02"));
-        assert_eq!(until("2024-02-29").as_deref(), Some("2025-02-28"));
-        assert_eq!(until("last spring"), None);
     }
 }

@@ -1,12 +1,13 @@
 //! What a torque is judged to be. Four words of ILAC-G8:09/2019 for what has limits; a single value without
 //! tolerance is judged by its setting when the span is closed.
 
-use super::limits::{Basis, Lies, Limits};
-use super::torque::Torque;
+use super::applied::Applied;
+use super::limits::{Basis, Limits};
+use super::reckon::decision::decide;
 use serde::{Deserialize, Serialize};
 
 /// Version of the rules a torque was judged by; kept in every torque fact.
-pub const RULES: u32 = 1;
+pub const RULES: u32 = 2;
 
 /// How readings and settings are decided upon; fixed when the visit opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -14,20 +15,35 @@ pub const RULES: u32 = 1;
 pub enum DecisionRule {
     /// Simple acceptance: within the limits passes; the tool's error is not taken off.
     SimpleAcceptance,
-    /// Four words with a guard band of 95.45 %; needs the reckoning.
+    /// Four words with a guard band of 95.45 %; the usual one.
     GuardedFourWords,
-    /// Pass or fail with a guard band of 95.45 %; needs the reckoning.
+    /// Pass or fail with a guard band of 95.45 %.
     GuardedTwoWords,
 }
 
 impl DecisionRule {
+    /// Every rule, in the order in which they are listed; the usual one first.
+    pub const ALL: [Self; 3] = [Self::GuardedFourWords, Self::GuardedTwoWords, Self::SimpleAcceptance];
+
+    /// In a few words.
+    #[must_use]
+    pub fn short(self) -> &'static str {
+        match self {
+            Self::SimpleAcceptance => "simple acceptance, nothing taken off for the error of the tool",
+            Self::GuardedFourWords => "pass, conditional pass, conditional fail or fail, with a guard band",
+            Self::GuardedTwoWords => "pass or fail, with a guard band",
+        }
+    }
+
     /// As it is printed.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::SimpleAcceptance => "simple acceptance (the tool's error is not taken off the limits)",
-            Self::GuardedFourWords => "guard band of 95.45 %, four words",
-            Self::GuardedTwoWords => "guard band of 95.45 %, pass or fail",
+            Self::SimpleAcceptance => "simple acceptance: the error of the tool is not taken off the limits",
+            Self::GuardedFourWords => {
+                "four words: pass, conditional pass, conditional fail, fail; guard band of 95.45 %"
+            }
+            Self::GuardedTwoWords => "two words: pass or fail; guard band of 95.45 %",
         }
     }
 }
@@ -64,14 +80,29 @@ impl Verdict {
         }
     }
 
-    /// Simple acceptance of a torque against its limits.
+    /// The verdict on an applied torque under the rule of the visit. The firm's own tolerance is simple acceptance
+    /// whatever the rule. Where nothing is stated of the tool's error, what lies within passes only conditionally
+    /// under a guard band; our own rule.
     #[must_use]
-    pub fn simple(limits: &Limits, torque: &Torque) -> Self {
-        match (limits.basis, limits.place(torque)) {
-            (Basis::None, _) => Self::NotJudged,
-            (Basis::Single, _) => Self::BySetting,
-            (_, Lies::Within) => Self::Pass,
-            (_, Lies::Below | Lies::Above) => Self::Fail,
+    pub fn of(rule: DecisionRule, limits: &Limits, applied: &Applied) -> Self {
+        let rule = match limits.basis {
+            Basis::None => return Self::NotJudged,
+            Basis::Single => return Self::BySetting,
+            Basis::OwnTolerance => DecisionRule::SimpleAcceptance,
+            Basis::Tolerance | Basis::Range | Basis::AtMost => rule,
+        };
+        let band = limits.band_in(applied.unit);
+        match applied.w() {
+            Some(w) => decide(rule, &band, &w, &applied.torque),
+            None if !band.holds(&applied.torque) => Self::Fail,
+            None if rule == DecisionRule::SimpleAcceptance => Self::Pass,
+            None => Self::ConditionalPass,
         }
+    }
+
+    /// Whether the torque may stand: it is not outside its limits, nor failed by the rule.
+    #[must_use]
+    pub fn stands(self) -> bool {
+        !matches!(self, Self::Fail | Self::ConditionalFail)
     }
 }

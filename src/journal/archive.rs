@@ -10,8 +10,9 @@ use super::read::{End, Record, read};
 use super::storage::Storage;
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
-use crate::domain::record::{Fact, VisitKind};
+use crate::domain::record::{Fact, Outcome, VisitKind};
 use crate::domain::tool::Tool;
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -37,13 +38,20 @@ pub struct Entry {
     pub opened: Moment,
     /// How it ends.
     pub end: End,
+    /// Where its terminals stood when it was closed, in board order; of one that is not closed, nothing.
+    pub outcomes: Vec<Outcome>,
     /// Whole lines.
     pub lines: u64,
     /// Link of the last line; of a closed record, the closing link.
     pub link: String,
     /// Tools as last stated in it, each letter once, in the order in which they came.
     pub tools: Vec<Tool>,
+    /// Operations of each tool on each day: by serial number, then by day, `2026-03-02`.
+    pub operations: Operations,
 }
+
+/// Operations of tools: by serial number, then by day, `2026-03-02`.
+pub type Operations = BTreeMap<String, BTreeMap<String, u64>>;
 
 /// What the records folder holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -121,6 +129,18 @@ impl Archive {
         self.unreadable.iter().filter(move |error| error.path.starts_with(&folder))
     }
 
+    /// Operations over all records but one, named by its id.
+    #[must_use]
+    pub fn operations_besides(&self, id: &str) -> Operations {
+        let mut all = Operations::new();
+        for (serial, days) in self.entries.iter().filter(|entry| entry.id != id).flat_map(|e| &e.operations) {
+            for (day, count) in days {
+                add(all.entry(serial.clone()).or_default().entry(day.clone()).or_default(), *count);
+            }
+        }
+        all
+    }
+
     /// The closed visit of a board that was opened last.
     #[must_use]
     pub fn last_closed_of<'a>(&'a self, board: &'a Board) -> Option<&'a Entry> {
@@ -153,10 +173,38 @@ fn entry(path: &Path, record: &Record) -> Option<Entry> {
         rehearsal: opened.rehearsal,
         opened: first.time,
         end: record.end,
+        outcomes: outcomes(record),
         lines: u64::try_from(record.lines.len()).unwrap_or(u64::MAX),
         link: record.link.hex(),
         tools: tools(record),
+        operations: operations(record),
     })
+}
+
+fn outcomes(record: &Record) -> Vec<Outcome> {
+    match record.lines.last().map(|line| &line.fact) {
+        Some(Fact::Closed(closed)) => closed.outcomes.iter().map(|terminal| terminal.outcome).collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn operations(record: &Record) -> Operations {
+    let mut found = Operations::new();
+    for line in &record.lines {
+        let (serial, more) = match &line.fact {
+            Fact::Torqued(torqued) => (torqued.serial.as_ref(), torqued.operations()),
+            Fact::Movement(movement) => (Some(&movement.serial), 1),
+            _ => (None, 0),
+        };
+        if let Some(serial) = serial {
+            add(found.entry(serial.clone()).or_default().entry(line.time.day()).or_default(), more);
+        }
+    }
+    found
+}
+
+fn add(count: &mut u64, more: u64) {
+    *count = count.saturating_add(more);
 }
 
 fn tools(record: &Record) -> Vec<Tool> {

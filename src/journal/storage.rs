@@ -183,6 +183,31 @@ pub fn length(bytes: &[u8]) -> u64 {
     u64::try_from(bytes.len()).unwrap_or(u64::MAX)
 }
 
+/// Puts a whole file in the place of another, or where none was: written beside, made durable, then renamed. At every
+/// moment the old contents or the new ones stand there, never a part.
+///
+/// # Errors
+/// The operating system's. Where only the folder could not be synced, the new contents may stand there and yet be lost
+/// with the power.
+pub fn replace<S: Storage>(storage: &S, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut aside = path.as_os_str().to_owned();
+    aside.push(".new");
+    let aside = PathBuf::from(aside);
+    match storage.remove(&aside) {
+        Err(why) if why.kind() != io::ErrorKind::NotFound => return Err(why),
+        _ => {}
+    }
+    let written = storage.create_new(&aside).and_then(|mut file| {
+        file.write_at(0, bytes)?;
+        file.sync_data()
+    });
+    if let Err(why) = written.and_then(|()| storage.rename(&aside, path)) {
+        let _left_behind = storage.remove(&aside);
+        return Err(why);
+    }
+    storage.sync_folder(folder_of(path))
+}
+
 /// Makes a folder with all that is missing above it, and makes every new entry durable.
 ///
 /// # Errors

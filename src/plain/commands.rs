@@ -70,6 +70,20 @@ pub(super) fn help(out: &mut dyn Write) -> io::Result<()> {
     )
 }
 
+/// Says what can be typed besides answers on a page away from a visit.
+pub(super) fn help_away(doings: &[(Command, &'static str)], out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "Besides an answer, a line may be:")?;
+    for (doing, words) in doings {
+        if let Some((letter, _, _)) = DOINGS.iter().find(|(_, known, _)| known == doing) {
+            writeln!(out, "  {letter:<6} {words}")?;
+        }
+    }
+    writeln!(out, "  back   go back: the last answer, or the page before")?;
+    writeln!(out, "  q      leave")?;
+    writeln!(out, "  ?      this list")?;
+    writeln!(out, "Where words are wanted, put a dot before it: .q, .back")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,7 +5,10 @@
 //! colour, boxes, and every rule about keys that are leaned on, because no key does anything before Enter.
 
 mod commands;
+mod page;
 mod show;
+
+pub use page::{Turned, blocks, page};
 
 use crate::clock::Clock;
 use crate::domain::names::ToolId;

@@ -34,32 +34,9 @@ impl Show {
                     folded(&line.replace("PageUp", "back"), "  ", out)?;
                 }
             }
-            match &question.answers {
-                Answers::Choice(list) => {
-                    for (number, words) in (1_usize..).zip(list) {
-                        folded(&format!("{number} {words}"), "  ", out)?;
-                    }
-                }
-                Answers::Text { .. } => {}
-                Answers::Observed(_)
-                | Answers::Words(_)
-                | Answers::Reading { .. }
-                | Answers::Number
-                | Answers::Count => {
-                    folded(&format!("({})", question.wanted()), "  ", out)?;
-                }
-            }
+            answers(question, &[], out)?;
         }
-        if let Answers::Choice(list) = &question.answers
-            && list.len() > 1
-        {
-            write!(out, "1 to {} ", list.len())?;
-        }
-        match offered(question) {
-            Some(offer) => write!(out, "[{offer}] > ")?,
-            None => write!(out, "> ")?,
-        }
-        out.flush()
+        prompt(question, out)
     }
 
     /// Where the person stands, once per terminal. Nothing while a scale is read.
@@ -127,6 +104,38 @@ fn pass(state: &State) -> String {
         Some(Pass::Tightening) => format!("Tightening, {} to go", open().count().saturating_sub(still)),
         None => format!("{} terminals open", open().count()),
     }
+}
+
+/// What counts as an answer; of a list every entry but those that stand elsewhere.
+pub(super) fn answers(question: &Question, elsewhere: &[usize], out: &mut dyn Write) -> io::Result<()> {
+    match &question.answers {
+        Answers::Choice(list) => {
+            for (number, words) in (1_usize..).zip(list).filter(|(number, _)| !elsewhere.contains(number)) {
+                folded(&format!("{number} {words}"), "  ", out)?;
+            }
+            Ok(())
+        }
+        Answers::Text { .. } => Ok(()),
+        Answers::Observed(_)
+        | Answers::Words(_)
+        | Answers::Reading { .. }
+        | Answers::Number
+        | Answers::Count => folded(&format!("({})", question.wanted()), "  ", out),
+    }
+}
+
+/// What stands before the answer.
+pub(super) fn prompt(question: &Question, out: &mut dyn Write) -> io::Result<()> {
+    if let Answers::Choice(list) = &question.answers
+        && list.len() > 1
+    {
+        write!(out, "1 to {} ", list.len())?;
+    }
+    match offered(question) {
+        Some(offer) => write!(out, "[{offer}] > ")?,
+        None => write!(out, "> ")?,
+    }
+    out.flush()
 }
 
 /// The offer as it reads: of a list its number and words.

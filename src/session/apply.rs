@@ -78,7 +78,12 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
-        Fact::Tool(tool) => visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None }),
+        Fact::Tool(tool) => {
+            let tool = (**tool).clone();
+            let id = tool.id.clone();
+            visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
+            visit.work_out_able(Some(&id));
+        }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
         Fact::Claim(_) | Fact::Drawn(_) | Fact::Escalated(_) => {
@@ -113,11 +118,20 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
+        Fact::Torqued(torqued) => {
+            if let Some(serial) = &torqued.serial {
+                take_operations(visit, serial, torqued.operations());
+            }
+            return about(visit, at, &named(visit, &line.fact));
+        }
+        Fact::Movement(movement) => {
+            // a screw that is tried costs the tool as much as one that is tightened
+            take_operations(visit, &movement.serial, 1);
+            return about(visit, at, &named(visit, &line.fact));
+        }
         Fact::Looked(_)
-        | Fact::Movement(_)
         | Fact::Prepared(_)
         | Fact::Entered(_)
-        | Fact::Torqued(_)
         | Fact::Tugged(_)
         | Fact::Marked(_)
         | Fact::Decided(_)
@@ -225,6 +239,7 @@ fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
     visit.aims_nm = aims_nm(&amended.board);
     visit.lines_of = vec![Vec::new(); amended.board.terminals.len()];
     visit.standings.clear();
+    visit.work_out_able(None);
     for at in 0..visit.lines.len() {
         let Some(line) = visit.lines.get(at) else { continue };
         let names = match &line.fact {
@@ -247,7 +262,9 @@ fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
         Fact::Tool(tool) => {
             if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == tool.id) {
                 held.tool = (**tool).clone();
+                held.put_right = true;
             }
+            visit.work_out_able(Some(&tool.id));
         }
         Fact::Person(person) => {
             if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {
@@ -341,6 +358,13 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
             };
         }
         (ScaleAt::End, None) => {}
+    }
+}
+
+fn take_operations(visit: &mut Visit, serial: &str, more: u64) {
+    match visit.operations.iter_mut().find(|(known, _)| known == serial) {
+        Some((_, count)) => *count = count.saturating_add(more),
+        None => visit.operations.push((serial.to_owned(), more)),
     }
 }
 

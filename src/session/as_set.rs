@@ -3,8 +3,10 @@
 //! Derived, never stored: the tool's validity and both ends of the span may be put right as slips after the torque
 //! was recorded. A limit's verdict is taken from the record and only withheld where the scales cannot carry it.
 
+use super::reckoned::verdict_of;
 use super::span::SpanEnd;
 use super::visit::{TerminalIndex, Visit};
+use crate::domain::calibration::Running;
 use crate::domain::limits::{Basis, Lies};
 use crate::domain::names::Seq;
 use crate::domain::record::{Fact, TorqueResult, Torqued};
@@ -62,6 +64,8 @@ pub enum TorqueDoubt {
     CalibrationNotStated,
     /// The tool's calibration had lapsed.
     CalibrationLapsed,
+    /// The operations its calibration is good for were used up.
+    CalibrationUsedUp,
     /// The tool was doubted since and not released.
     ToolDoubted,
     /// The scale was read only after the work.
@@ -86,6 +90,7 @@ impl TorqueDoubt {
             Self::NotClicked => "did not click",
             Self::CalibrationNotStated => "calibration not stated",
             Self::CalibrationLapsed => "calibration lapsed",
+            Self::CalibrationUsedUp => "operations of the calibration used up",
             Self::ToolDoubted => "tool doubted since",
             Self::ScaleAfterWork => "scale read only after the work",
             Self::ScaleNotReadAtEnd => "scale not read at the end",
@@ -120,7 +125,7 @@ impl TorqueSaid {
 
 /// What can be said of one torque, as it stands with slips put right.
 #[must_use]
-pub fn said_of(visit: &Visit, torqued: &Torqued) -> TorqueSaid {
+pub fn said_of(visit: &Visit, seq: Seq, torqued: &Torqued) -> TorqueSaid {
     let known = torqued.limits.basis != Basis::None;
     let not_clicked = matches!(torqued.result, TorqueResult::NotClicked { .. });
     if not_clicked || !known {
@@ -138,7 +143,7 @@ pub fn said_of(visit: &Visit, torqued: &Torqued) -> TorqueSaid {
     let Some(held) = torqued.tool.as_ref().and_then(|id| visit.tool(id)) else {
         return TorqueSaid { word: TorqueWord::NotAsSet, doubts: vec![TorqueDoubt::ByHand] };
     };
-    let mut word = match torqued.verdict {
+    let mut word = match verdict_of(visit, torqued) {
         Verdict::BySetting => TorqueWord::AsSet,
         Verdict::Pass => TorqueWord::Pass,
         Verdict::ConditionalPass => TorqueWord::ConditionalPass,
@@ -151,6 +156,11 @@ pub fn said_of(visit: &Visit, torqued: &Torqued) -> TorqueSaid {
         Validity::Valid => {}
         Validity::NotStated => doubts.push(TorqueDoubt::CalibrationNotStated),
         Validity::Lapsed => doubts.push(TorqueDoubt::CalibrationLapsed),
+    }
+    match visit.calibration_at(&held.tool, seq) {
+        Some(Running::Over) => doubts.push(TorqueDoubt::CalibrationLapsed),
+        Some(Running::UsedUp) => doubts.push(TorqueDoubt::CalibrationUsedUp),
+        Some(Running::Good | Running::NearlyOver | Running::NearlyUsedUp) | None => {}
     }
     if held.doubted.is_some() {
         doubts.push(TorqueDoubt::ToolDoubted);
@@ -222,7 +232,7 @@ pub fn standing_torques(visit: &Visit, at: TerminalIndex) -> Vec<(Seq, &Torqued)
 #[must_use]
 pub fn said_at(visit: &Visit, at: TerminalIndex) -> Option<TorqueSaid> {
     let said: Vec<TorqueSaid> =
-        standing_torques(visit, at).into_iter().map(|(_, torqued)| said_of(visit, torqued)).collect();
+        standing_torques(visit, at).into_iter().map(|(seq, torqued)| said_of(visit, seq, torqued)).collect();
     let word = said.iter().map(|said| said.word).max()?;
     let mut doubts: Vec<TorqueDoubt> = said.into_iter().flat_map(|said| said.doubts).collect();
     doubts.sort_unstable();

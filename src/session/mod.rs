@@ -9,6 +9,7 @@
     reason = "a rule names the few kinds it is about; where a new kind must not be missed (`apply`) all are named"
 )]
 
+mod able;
 mod act;
 mod apply;
 mod as_set;
@@ -23,13 +24,16 @@ pub mod flat;
 mod index;
 pub mod invariant;
 pub mod past;
+mod reckoned;
 mod refusal;
+mod running;
 pub mod scope_of;
 mod span;
 mod standing;
 mod steps;
 mod visit;
 
+pub use able::Able;
 pub use act::{Act, EndCause, OpenVisit, ScaleNext};
 pub use apply::{apply, replay};
 pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing_torques};

@@ -68,6 +68,8 @@ pub enum Refusal {
     Doubted(ToolId),
     /// The tool is not doubted.
     NotDoubted(ToolId),
+    /// The tool's calibration has come to its end; how.
+    CalibrationEnded(ToolId, String),
     /// The number typed is not the number named; which it should be is not said.
     CountDiffers,
     /// The board is not the one of this visit, or the same as it is now.
@@ -112,7 +114,7 @@ pub enum Refusal {
 
 impl Refusal {
     /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
-    pub const KINDS: [&'static str; 51] = [
+    pub const KINDS: [&'static str; 52] = [
         "not_opened",
         "opened_already",
         "ended",
@@ -144,6 +146,7 @@ impl Refusal {
         "no_mark_within",
         "doubted",
         "not_doubted",
+        "calibration_ended",
         "count_differs",
         "not_amended",
         "scale_first",
@@ -201,6 +204,7 @@ impl Refusal {
             Self::NoMarkWithin(..) => "no_mark_within",
             Self::Doubted(_) => "doubted",
             Self::NotDoubted(_) => "not_doubted",
+            Self::CalibrationEnded(..) => "calibration_ended",
             Self::CountDiffers => "count_differs",
             Self::NotAmended(_) => "not_amended",
             Self::ScaleFirst(_) => "scale_first",
@@ -282,6 +286,11 @@ impl fmt::Display for Refusal {
             }
             Self::Doubted(tool) => write!(f, "tool {tool} is doubted: nothing is tightened with it until released"),
             Self::NotDoubted(tool) => write!(f, "tool {tool} is not doubted"),
+            Self::CalibrationEnded(tool, how) => write!(
+                f,
+                "the calibration of tool {tool} {how}: take another tool, or state this one anew with the reason why it \
+                 is used all the same"
+            ),
             Self::CountDiffers => f.write_str(
                 "that is not how many are named: count the paint marks again, and name what was left out",
             ),

@@ -105,6 +105,8 @@ pub enum RemarkWhy {
     CalibrationNotStated,
     /// The tool's calibration had lapsed.
     CalibrationLapsed,
+    /// The operations its calibration is good for were used up.
+    CalibrationUsedUp,
     /// The scale at the end disagreed and was put right as a slip afterwards.
     ScalePutRight,
     /// The tool was doubted afterwards and not released.
@@ -138,6 +140,7 @@ impl RemarkWhy {
             Self::ResetOnPurpose => "tool reset on purpose in between",
             Self::CalibrationNotStated => "calibration not stated",
             Self::CalibrationLapsed => "calibration lapsed",
+            Self::CalibrationUsedUp => "operations of the calibration used up",
             Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",

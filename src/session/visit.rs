@@ -1,5 +1,6 @@
 //! The visit: the fold of the confirmed lines.
 
+use super::able::AbleTool;
 use super::audit::AuditFacts;
 use super::index::NameIndex;
 use super::span::Span;
@@ -25,6 +26,8 @@ pub struct ToolInHand {
     pub tool: Tool,
     /// The line that doubts it, until it is released.
     pub doubted: Option<Seq>,
+    /// Whether what was stated was put right as a slip.
+    pub put_right: bool,
 }
 
 /// How the visit ended.
@@ -72,6 +75,8 @@ pub struct Visit {
     pub(super) aims_nm: Vec<Option<Exact>>,
     pub(super) persons: Vec<Person>,
     pub(super) tools: Vec<ToolInHand>,
+    pub(super) able: Vec<AbleTool>,
+    pub(super) operations: Vec<(String, u64)>,
     pub(super) spans: Vec<Span>,
     pub(super) sessions: Vec<SessionMark>,
     pub(super) gates: Vec<(Seq, Gates)>,
@@ -188,7 +193,7 @@ impl Visit {
         self.aims_nm.get(at.0)?.as_ref()
     }
 
-    /// Where a terminal stands.
+    /// Where it stands.
     #[must_use]
     pub fn standing(&self, at: TerminalIndex) -> Option<&Standing> {
         self.standings.get(at.0)

@@ -1,11 +1,11 @@
 //! The loop: wait, take, draw. No tick; nothing is drawn unless something happened.
 //!
-//! It knows neither where events come from nor what the terminal is, so tests run it on a buffer.
+//! It knows neither where events come from nor what the terminal is, so tests run it on a buffer; nor what stands on
+//! the screen: a visit that is walked, or a page away from one.
 
 use super::error::TuiError;
-use super::events::{Keyboard, Then};
-use super::ui::Ui;
-use crate::session::desk::{Input, Recorder, Stamp, State};
+use super::events::Then;
+use crate::session::desk::Stamp;
 use ratatui::backend::Backend;
 use ratatui::crossterm::event::{Event, KeyEvent, KeyModifiers};
 use ratatui::{Frame, Terminal};
@@ -55,8 +55,22 @@ pub trait Screen {
     fn enter(&mut self) -> std::io::Result<()>;
 }
 
-/// Draws one frame from what stands; changes nothing.
-pub type Draw<'a> = dyn Fn(&mut Frame<'_>, &State, &Ui) + 'a;
+/// What stands on the screen and takes its keys. Taken by value and given back, as the machine is.
+pub trait Scene: Sized {
+    /// It is looked at: when it begins, and after the program was stopped.
+    #[must_use]
+    fn woke(self, now: Stamp) -> Self;
+    /// Takes a key that was pressed.
+    #[must_use]
+    fn press(self, stamp: Stamp, key: &KeyEvent) -> (Self, Then);
+    /// Tells something in one line, until the next key.
+    #[must_use]
+    fn told(self, words: &str) -> Self;
+    /// Whether nothing more is asked.
+    fn is_over(&self) -> bool;
+    /// Draws one frame; changes nothing.
+    fn draw(&self, frame: &mut Frame<'_>);
+}
 
 /// Everything the loop works with.
 #[allow(missing_debug_implementations, reason = "it lends the terminal, which has none")]
@@ -67,33 +81,25 @@ pub struct Loop<'a, B: Backend> {
     pub screen: &'a mut dyn Screen,
     /// Where events come from.
     pub source: &'a mut dyn Source,
-    /// Where facts are kept.
-    pub recorder: &'a mut dyn Recorder,
-    /// What draws.
-    pub draw: &'a Draw<'a>,
     /// Columns and rows below which the question cannot be shown, and no key answers it.
     pub least: (u16, u16),
-    /// The keyboard.
-    pub keyboard: Keyboard,
 }
 
 impl<B: Backend> Loop<'_, B> {
-    /// Goes on until the person leaves, the visit ends or no more can come.
+    /// Goes on until the scene is over or no more can come.
     ///
     /// # Errors
     /// [`TuiError`]: the terminal failed, or the system told the program to end.
-    pub fn run(&mut self, mut state: State) -> Result<State, TuiError> {
-        self.keyboard.ui.record_at = self.recorder.lies_at();
-        // A visit read back is asked its first question at the time it is looked at, not at its last line.
-        state = self.keyboard.hand_in(state, self.source.now(), Input::Woke, self.recorder);
-        self.frame(&state)?;
-        while state.desk.left.is_none() {
+    pub fn run<S: Scene>(&mut self, scene: S) -> Result<S, TuiError> {
+        let mut scene = scene.woke(self.source.now());
+        self.frame(&scene)?;
+        while !scene.is_over() {
             let Some((stamp, happening)) = self.source.next() else { break };
             match happening {
                 Happening::Terminal(event) => {
                     let Some(key) = event.as_key_press_event() else {
                         if matches!(event, Event::Resize(..)) {
-                            self.frame(&state)?;
+                            self.frame(&scene)?;
                         }
                         continue;
                     };
@@ -101,18 +107,18 @@ impl<B: Backend> Loop<'_, B> {
                         continue;
                     }
                     let then;
-                    (state, then) = self.keyboard.press(state, stamp, &key, self.recorder);
+                    (scene, then) = scene.press(stamp, &key);
                     if then == Then::Suspend {
-                        state = self.suspend(state)?;
+                        scene = self.suspend(scene)?;
                     }
                 }
-                Happening::Continued => state = self.go_on(state)?,
+                Happening::Continued => scene = self.go_on(scene)?,
                 Happening::Killed(signal) => return Err(TuiError::Killed(signal)),
                 Happening::Lost(why) => return Err(TuiError::Read(why)),
             }
-            self.frame(&state)?;
+            self.frame(&scene)?;
         }
-        Ok(state)
+        Ok(scene)
     }
 
     /// Whether the window is too small to show the question that a key would answer. Leaving works all the same.
@@ -122,31 +128,27 @@ impl<B: Backend> Loop<'_, B> {
         small && !key.modifiers.contains(KeyModifiers::CONTROL)
     }
 
-    fn suspend(&mut self, state: State) -> Result<State, TuiError> {
+    fn suspend<S: Scene>(&mut self, scene: S) -> Result<S, TuiError> {
         if self.screen.stop().map_err(TuiError::Enter)? {
-            return self.go_on(state);
+            return self.go_on(scene);
         }
-        self.keyboard.ui.note = Some("this system cannot stop a program with Ctrl-Z".into());
-        Ok(state)
+        Ok(scene.told("this system cannot stop a program with Ctrl-Z"))
     }
 
-    /// Takes the terminal again, whatever stands on it, and lets the machine see how long it was away.
-    fn go_on(&mut self, state: State) -> Result<State, TuiError> {
+    /// Takes the terminal again, whatever stands on it, and lets the scene see how long it was away.
+    fn go_on<S: Scene>(&mut self, scene: S) -> Result<S, TuiError> {
         self.screen.enter().map_err(TuiError::Enter)?;
         // Not `Terminal::clear`: that asks the terminal where its cursor is, and the answer would come as keys.
         let failed = |why: B::Error| TuiError::Draw(why.to_string());
         let size = self.terminal.size().map_err(failed)?;
         self.terminal.resize(size.into()).map_err(failed)?;
-        Ok(self.keyboard.hand_in(state, self.source.now(), Input::Woke, self.recorder))
+        Ok(scene.woke(self.source.now()))
     }
 
-    fn frame(&mut self, state: &State) -> Result<(), TuiError> {
+    fn frame<S: Scene>(&mut self, scene: &S) -> Result<(), TuiError> {
         let failed = |why: std::io::Error| TuiError::Draw(why.to_string());
         self.screen.begin_frame().map_err(failed)?;
-        let ui = &self.keyboard.ui;
-        let draw = self.draw;
-        let drawn =
-            self.terminal.draw(|frame| draw(frame, state, ui)).map(|_| ()).map_err(|why| why.to_string());
+        let drawn = self.terminal.draw(|frame| scene.draw(frame)).map(|_| ()).map_err(|why| why.to_string());
         // The end is sent whatever happened in between: a terminal that waits for it shows nothing.
         self.screen.end_frame().map_err(failed)?;
         drawn.map_err(TuiError::Draw)

@@ -27,7 +27,7 @@ pub enum Then {
 }
 
 /// What a key comes to.
-enum Meaning {
+pub(super) enum Meaning {
     Input(Input),
     Refused(String),
     Screen(Then),
@@ -38,7 +38,25 @@ enum Meaning {
 pub struct Keyboard {
     /// What only the screen knows.
     pub ui: Ui,
-    before: Option<(KeyCode, u64)>,
+    before: KeyBefore,
+}
+
+/// The key before the one that is pressed, and when it was.
+#[derive(Clone, Debug, Default)]
+pub(super) struct KeyBefore(Option<(KeyCode, u64)>);
+
+impl KeyBefore {
+    /// Whether it is the key just before it again, too soon, or any key so soon that no hand typed it. A terminal
+    /// without key releases sends a key that is held down as presses, so only time can tell them apart.
+    pub(super) fn leans(&mut self, key: &KeyEvent, stamp: Stamp) -> Option<&'static str> {
+        let (code, mono_ms) = self.0.replace((key.code, stamp.mono_ms))?;
+        let since = stamp.mono_ms.saturating_sub(mono_ms);
+        match (code == key.code, since) {
+            (true, ..LEANING_MS) => Some("again so soon"),
+            (false, ..BURST_MS) => Some("on the heels of another key"),
+            _ => None,
+        }
+    }
 }
 
 impl Keyboard {
@@ -51,7 +69,7 @@ impl Keyboard {
         key: &KeyEvent,
         recorder: &mut dyn Recorder,
     ) -> (State, Then) {
-        let leaning = self.leans(key, stamp);
+        let leaning = self.before.leans(key, stamp);
         self.ui.note = None;
         let question = state.question();
         match self.meaning(&state, &question, key, leaning) {
@@ -84,18 +102,6 @@ impl Keyboard {
         state
     }
 
-    /// Whether it is the key just before it again, too soon, or any key so soon that no hand typed it. A terminal
-    /// without key releases sends a key that is held down as presses, so only time can tell them apart.
-    fn leans(&mut self, key: &KeyEvent, stamp: Stamp) -> Option<&'static str> {
-        let (code, mono_ms) = self.before.replace((key.code, stamp.mono_ms))?;
-        let since = stamp.mono_ms.saturating_sub(mono_ms);
-        match (code == key.code, since) {
-            (true, ..LEANING_MS) => Some("again so soon"),
-            (false, ..BURST_MS) => Some("on the heels of another key"),
-            _ => None,
-        }
-    }
-
     fn meaning(
         &mut self,
         state: &State,
@@ -103,8 +109,7 @@ impl Keyboard {
         key: &KeyEvent,
         leaning: Option<&str>,
     ) -> Meaning {
-        let ctrl =
-            key.modifiers.contains(KeyModifiers::CONTROL) && !key.modifiers.contains(KeyModifiers::ALT);
+        let ctrl = with_ctrl(key);
         let row = row_of(key.code, ctrl);
         if let Some(Does::Do(Command::Leave)) = row.map(|row| row.does)
             && ctrl
@@ -117,7 +122,8 @@ impl Keyboard {
             return Meaning::Screen(Then::Suspend);
         }
         if self.ui.help {
-            return self.in_help(row, key.code);
+            in_help(&mut self.ui, row, key.code);
+            return Meaning::Screen(Then::Draw);
         }
         if self.ui.so_far {
             return self.in_so_far(state, row);
@@ -125,7 +131,7 @@ impl Keyboard {
         let takes = Takes::of(question);
         if let KeyCode::Char(c) = key.code
             && !ctrl
-            && let Some(meaning) = typed(state, question, takes, c)
+            && let Some(meaning) = typed(&state.desk.typed, question, takes, c)
         {
             return meaning;
         }
@@ -133,24 +139,6 @@ impl Keyboard {
             Some(row) => self.by_row(state, question, row, leaning),
             None => Meaning::Refused(format!("that key means nothing here. Asked: {}", question.wanted())),
         }
-    }
-
-    /// Arrows and pages scroll; any other key closes the help and does nothing else.
-    fn in_help(&mut self, row: Option<&KeyRow>, code: KeyCode) -> Meaning {
-        let way = match (code, row.map(|row| row.does)) {
-            (KeyCode::PageUp, _) => Some(Direction::Left),
-            (KeyCode::PageDown, _) => Some(Direction::Right),
-            (_, Some(Does::Walk(way))) => Some(way),
-            _ => None,
-        };
-        if let Some(way) = way {
-            let rows = super::keys::table().len();
-            let to = around::scrolled(usize::from(self.ui.help_scroll), rows, way);
-            self.ui.help_scroll = u16::try_from(to).unwrap_or(u16::MAX);
-        } else {
-            self.ui.help = false;
-        }
-        Meaning::Screen(Then::Draw)
     }
 
     /// Arrows scroll; any other key closes it and does nothing else.
@@ -172,8 +160,7 @@ impl Keyboard {
             Does::Digit | Does::Point => not_asked("a figure", question),
             Does::Observe(word) => observed(question, row.keys, word, leaning),
             Does::Help => {
-                self.ui.help = true;
-                self.ui.help_scroll = 0;
+                (self.ui.help, self.ui.help_scroll) = (true, 0);
                 Meaning::Screen(Then::Draw)
             }
             Does::Suspend => Meaning::Screen(Then::Suspend),
@@ -203,10 +190,32 @@ impl Keyboard {
     }
 }
 
+/// Arrows and pages scroll; any other key closes the help and does nothing else.
+pub(super) fn in_help(ui: &mut Ui, row: Option<&KeyRow>, code: KeyCode) {
+    let way = match (code, row.map(|row| row.does)) {
+        (KeyCode::PageUp, _) => Some(Direction::Left),
+        (KeyCode::PageDown, _) => Some(Direction::Right),
+        (_, Some(Does::Walk(way))) => Some(way),
+        _ => None,
+    };
+    if let Some(way) = way {
+        let rows = super::keys::table().len();
+        let to = around::scrolled(usize::from(ui.help_scroll), rows, way);
+        ui.help_scroll = u16::try_from(to).unwrap_or(u16::MAX);
+    } else {
+        ui.help = false;
+    }
+}
+
+/// Whether Ctrl is held, and not the `AltGr` that some systems send as Ctrl and Alt.
+pub(super) fn with_ctrl(key: &KeyEvent) -> bool {
+    key.modifiers.contains(KeyModifiers::CONTROL) && !key.modifiers.contains(KeyModifiers::ALT)
+}
+
 /// A character that the answer itself is made of, or that no answer and no key may be.
-fn typed(state: &State, question: &Question, takes: Takes, c: char) -> Option<Meaning> {
+pub(super) fn typed(typed: &str, question: &Question, takes: Takes, c: char) -> Option<Meaning> {
     // No text begins with a question mark, so help is at hand there too.
-    let asks_for_help = c == '?' && state.desk.typed.is_empty();
+    let asks_for_help = c == '?' && typed.is_empty();
     if takes == Takes::Text && !asks_for_help {
         return (!c.is_control()).then_some(Meaning::Input(Input::Type(c)));
     }
@@ -224,7 +233,7 @@ fn typed(state: &State, question: &Question, takes: Takes, c: char) -> Option<Me
             "digits never answer an observation. Asked: {}",
             question.wanted()
         ))),
-        Takes::Digit if c.is_ascii_digit() => Some(picked(state, question, c)),
+        Takes::Digit if c.is_ascii_digit() => Some(picked(typed, question, c)),
         Takes::Observation
         | Takes::Word { .. }
         | Takes::Figure
@@ -234,17 +243,17 @@ fn typed(state: &State, question: &Question, takes: Takes, c: char) -> Option<Me
     }
 }
 
-fn picked(state: &State, question: &Question, digit: char) -> Meaning {
+fn picked(typed: &str, question: &Question, digit: char) -> Meaning {
     let length = if let Answers::Choice(list) = &question.answers { list.len() } else { 0 };
     let number = digit.to_digit(10).and_then(|n| usize::try_from(n).ok()).unwrap_or(0);
-    if state.desk.typed.is_empty() && (1..=length).contains(&number) {
+    if typed.is_empty() && (1..=length).contains(&number) {
         Meaning::Input(Input::Line(digit.to_string()))
     } else {
         Meaning::Refused(format!("{digit} is not in the list. Asked: {}", question.wanted()))
     }
 }
 
-fn observed(question: &Question, key: &str, word: &str, leaning: Option<&str>) -> Meaning {
+pub(super) fn observed(question: &Question, key: &str, word: &str, leaning: Option<&str>) -> Meaning {
     let asked = |list: &[Seen]| list.iter().any(|seen| seen.word == word);
     if !matches!(&question.answers, Answers::Observed(list) if asked(list)) {
         return not_asked(&format!("{key} {word}"), question);
@@ -258,7 +267,7 @@ fn observed(question: &Question, key: &str, word: &str, leaning: Option<&str>) -
     Meaning::Input(Input::Line(word.to_owned()))
 }
 
-fn not_asked(what: &str, question: &Question) -> Meaning {
+pub(super) fn not_asked(what: &str, question: &Question) -> Meaning {
     if question.topic == Topic::Over {
         return Meaning::Refused("the visit is over".into());
     }

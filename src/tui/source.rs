@@ -7,6 +7,8 @@ use crate::clock::Clock;
 use crate::session::desk::Stamp;
 use ratatui::crossterm::event;
 use std::sync::Arc;
+#[cfg(unix)]
+use std::sync::LazyLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
@@ -25,6 +27,14 @@ pub(super) struct OwnSource {
     signals: signal_hook::iterator::Handle,
 }
 
+/// Whether no screen is taken: then signals end the program as they always did. One for the whole process, because
+/// one screen may follow another and a handler once set stays.
+#[cfg(unix)]
+static NO_SCREEN: LazyLock<Arc<AtomicBool>> = LazyLock::new(|| Arc::new(AtomicBool::new(true)));
+/// The default of every signal is set up once.
+#[cfg(unix)]
+static DEFAULTS: AtomicBool = AtomicBool::new(false);
+
 impl OwnSource {
     /// Begins to wait. Signals are taken over first, so that none can end the program between here and the guard.
     ///
@@ -34,7 +44,7 @@ impl OwnSource {
         let (sender, events) = channel();
         let over = Arc::new(AtomicBool::new(false));
         #[cfg(unix)]
-        let signals = watch_signals(*clock, sender.clone(), &over)?;
+        let signals = watch_signals(*clock, sender.clone())?;
         // The first look sets up the listening: a new size is not missed even before the thread runs.
         event::poll(Duration::ZERO).map_err(TuiError::Read)?;
         let source = Self {
@@ -57,6 +67,8 @@ fn read_keys(clock: Clock, sender: &Sender<(Stamp, Happening)>, over: &AtomicBoo
     while !over.load(Ordering::SeqCst) {
         let happening = match event::poll(LINGER) {
             Ok(false) => continue,
+            // What comes after the screen is over is left for whatever stands on the terminal next.
+            Ok(true) if over.load(Ordering::SeqCst) => return,
             Ok(true) => event::read().map_or_else(Happening::Lost, Happening::Terminal),
             Err(why) => Happening::Lost(why),
         };
@@ -72,15 +84,17 @@ fn read_keys(clock: Clock, sender: &Sender<(Stamp, Happening)>, over: &AtomicBoo
 fn watch_signals(
     clock: Clock,
     sender: Sender<(Stamp, Happening)>,
-    over: &Arc<AtomicBool>,
 ) -> Result<signal_hook::iterator::Handle, TuiError> {
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
-    for signal in [SIGTERM, SIGHUP, SIGINT] {
-        // Once the screen is over they end the program again as they always did.
-        signal_hook::flag::register_conditional_default(signal, Arc::clone(over)).map_err(TuiError::Enter)?;
+    if !DEFAULTS.swap(true, Ordering::SeqCst) {
+        for signal in [SIGTERM, SIGHUP, SIGINT] {
+            signal_hook::flag::register_conditional_default(signal, Arc::clone(&NO_SCREEN))
+                .map_err(TuiError::Enter)?;
+        }
     }
     let mut signals =
         signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGCONT]).map_err(TuiError::Enter)?;
+    NO_SCREEN.store(false, Ordering::SeqCst);
     let handle = signals.handle();
     thread::Builder::new()
         .name("signals".into())
@@ -111,6 +125,9 @@ impl Drop for OwnSource {
     fn drop(&mut self) {
         self.over.store(true, Ordering::SeqCst);
         #[cfg(unix)]
-        self.signals.close();
+        {
+            NO_SCREEN.store(true, Ordering::SeqCst);
+            self.signals.close();
+        }
     }
 }

@@ -77,6 +77,8 @@ fn record() -> Vec<u8> {
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
+        operations: std::collections::BTreeMap::new(),
+        news: Vec::new(),
     });
     let mut linked = Linked { bytes: Vec::new(), link: Link::ZERO };
     for answer in 1..ANSWERS_MAX {

@@ -155,6 +155,20 @@ fn tool(
     if let Some(graduation) = graduation {
         tool["graduation"] = json!(graduation);
     }
+    if validity != "not_stated" {
+        tool["calibrations"] = json!([{"date": "2026-03-02", "certificate": "K-1187"}]);
+    }
+    // one is corrected by its points, one has a class and nothing more, the others say nothing of their error
+    match id {
+        "A" => {
+            let point =
+                |set: &str, reference: &str| json!({"set": set, "reference": reference, "w_percent": "2.0"});
+            tool["calibrations"][0]["as_left"] =
+                json!([point("0.5", "0.51"), point("3", "2.96"), point("5", "4.9")]);
+        }
+        "B" | "D" => tool["class"] = json!(if id == "B" { "II D" } else { "I D" }),
+        _ => {}
+    }
     if validity == "lapsed" {
         tool["override"] = json!("the other one is at the laboratory");
     }
@@ -185,7 +199,11 @@ pub(crate) fn opening(rehearsal: bool, own_tolerance: Option<u32>) -> Act {
         certificate: String::new(),
         board: board(),
         board_sha256: "0".repeat(64),
-        decision_rule: DecisionRule::SimpleAcceptance,
+        decision_rule: match own_tolerance {
+            None => DecisionRule::GuardedFourWords,
+            Some(even) if even % 2 == 0 => DecisionRule::GuardedTwoWords,
+            Some(_) => DecisionRule::SimpleAcceptance,
+        },
         own_tolerance: own_tolerance.map(|percent| OwnTolerance(percent.into())),
     }))
 }

@@ -64,7 +64,6 @@ fn what_was_typed_wrong_is_told_on_the_error_stream_with_exit_code_2() {
         &["walk", "a.ron", "b.ron"],
         &["check"],
         &["intact"],
-        &["--plain"],
         &["walk", text(&missing), "--plain"],
         &["walk", folder],
         &["rehearse", text(&missing)],
@@ -90,7 +89,7 @@ fn help_and_version_are_no_errors() {
     let version = run(&["--version"], home.path(), nothing()).expect(0);
     assert_eq!(version.out, format!("witnessmark {}\n", env!("CARGO_PKG_VERSION")));
     let help = run(&["--help"], home.path(), nothing()).expect(0);
-    for command in ["walk", "rehearse", "check", "appendix", "intact", "example", "places"] {
+    for command in ["walk", "rehearse", "tools", "check", "appendix", "intact", "example", "places"] {
         assert!(help.out.contains(&format!("\n  {command} ")), "{}", help.out);
         assert_eq!(run(&[command, "--help"], home.path(), nothing()).expect(0).err, "");
     }
@@ -147,7 +146,13 @@ fn files_live_where_xdg_says_and_a_path_that_is_not_absolute_is_passed_over() {
     let out = places(text(&home.path().join("d")), &[]);
     assert_eq!(line(&out, "records"), home.path().join("d/witnessmark/records"));
     assert_eq!(line(&out, "rehearsals"), home.path().join("d/witnessmark/records/rehearsals"));
-    assert!(out.contains(&format!("settings    {}", home.path().join("c/witnessmark").display())), "{out}");
+    assert!(
+        out.contains(&format!(
+            "tools       {} (not there yet)",
+            home.path().join("c/witnessmark/tools.ron").display()
+        )),
+        "{out}"
+    );
     // XDG Base Directory Specification: "If an implementation encounters a relative path ... ignore it"
     let out = places("relative", &[]);
     assert!(line(&out, "records").is_absolute());

@@ -72,6 +72,8 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
+        operations: std::collections::BTreeMap::new(),
+        news: Vec::new(),
     }
 }
 

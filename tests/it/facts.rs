@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 use witnessmark::domain::board::{Board, Device, Place, PlaceKind, Pole, Role, Supply, Terminal};
+use witnessmark::domain::calibration::{Calibration, CalibrationPoint, Interval};
 use witnessmark::domain::clamp::{Clamp, ClampKind};
 use witnessmark::domain::conductor::{AluminiumCare, Class, Conductor, Metal, Preparation};
 use witnessmark::domain::limits::{Basis, Limits};
@@ -9,7 +10,7 @@ use witnessmark::domain::moment::Moment;
 use witnessmark::domain::names::{ConductorName, PersonId, Seq, TerminalName, WayNumber};
 use witnessmark::domain::record::*;
 use witnessmark::domain::stated::{ReadAt, Source, Stated, TorqueRow};
-use witnessmark::domain::tool::{Calibration, CalibrationPoint, Tool, ToolKind, ToolRange, Validity};
+use witnessmark::domain::tool::{Adapter, Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::{Torque, Unit};
 use witnessmark::domain::verdict::{DecisionRule, Verdict};
 
@@ -330,7 +331,12 @@ pub(crate) fn some_tool(id: &str, dice: &mut Dice) -> Tool {
         unit: dice.pick(&Unit::ALL),
         range: ToolRange { min: dice.decimal(), max: dice.decimal() },
         graduation: dice.perhaps(Dice::decimal),
-        adapter: dice.perhaps(Dice::text),
+        adapter: dice.perhaps(|d| Adapter {
+            what: d.text(),
+            lever_mm: d.decimal(),
+            extension_mm: d.decimal(),
+        }),
+        interval: dice.perhaps(|d| Interval { months: Some(6), operations: d.perhaps(Dice::next) }),
         calibrations: dice.some(|d| Calibration {
             date: "2026-03-02".into(),
             first_use: d.perhaps(Dice::text),
@@ -340,6 +346,7 @@ pub(crate) fn some_tool(id: &str, dice: &mut Dice) -> Tool {
             as_left: d.some(point),
         }),
         operations_before: dice.perhaps(Dice::next),
+        operations_recorded: dice.perhaps(Dice::next),
         validity: dice.pick(&[Validity::Valid, Validity::NotStated, Validity::Lapsed]),
         override_reason: dice.perhaps(Dice::text),
     }
@@ -407,6 +414,11 @@ fn some_torqued(dice: &mut Dice) -> Torqued {
         serial: dice.perhaps(Dice::text),
         span: dice.perhaps(|_| "A1".into()),
         result,
+        applied: dice.perhaps(|d| AppliedTorque {
+            value: d.decimal(),
+            unit: d.pick(&Unit::ALL),
+            w: d.perhaps(Dice::decimal),
+        }),
         turned: dice.perhaps(|_| Turned::Moved),
         aim: dice.perhaps(Dice::torque),
         required: dice.perhaps(Dice::torque),

@@ -159,8 +159,8 @@ pub(crate) fn keys_of(question: &Question, answer: &str) -> String {
     }
 }
 
-pub(crate) const OPENED: &str = "Pat<Space>Lee<Enter> <Enter> <Enter> 1 driver<Enter> 77<Enter> <Enter> 0.5<Enter> 6<Enter> \
-                      0.05<Enter> <Enter> <Enter> 1";
+pub(crate) const OPENED: &str = "Pat<Space>Lee<Enter> <Enter> <Enter> 1 1 driver<Enter> 77<Enter> <Enter> 0.5<Enter> 6<Enter> \
+                      0.05<Enter> II<Space>D<Enter> <Enter> 1";
 pub(crate) const GATE: &str = "Pat<Space>Lee<Enter> two-pole<Enter> tried<Enter> locked,<Space>key<Space>with<Space>me<Enter> \
                     dead<Enter> none<Enter>";
 

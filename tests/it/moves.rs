@@ -65,7 +65,11 @@ pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Ac
         return wind_down(visit, dice);
     }
     if visit.tools().len() < tools().len() && dice.roll(visit.tools().len() * 2 + 1) == 0 {
-        return Act::StateTool(Box::new(tools()[visit.tools().len()].clone()));
+        let mut tool = tools()[visit.tools().len()].clone();
+        if dice.one_in(4) {
+            tool.operations_before = Some(4_997 + u64::try_from(dice.roll(4)).unwrap());
+        }
+        return Act::StateTool(Box::new(tool));
     }
     if visit.gate(&dice.hand).is_none() {
         return match dice.roll(12) {

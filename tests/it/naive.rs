@@ -115,6 +115,27 @@ impl<'a> Record<'a> {
         of.next().is_some_and(|(kind, _)| kind == "tool_doubted")
     }
 
+    /// Whether the calibration of a valid tool had ended at a line: more than 12 months or 5000 operations.
+    fn ended(&self, id: &str, seq: u64) -> bool {
+        let tool = self.tool(id);
+        if tool["validity"] != "valid" || tool["calibrations"].is_null() {
+            return false;
+        }
+        let calibrated = text(&tool["calibrations"].as_array().unwrap().last().unwrap()["date"]);
+        let year: u32 = calibrated[..4].parse().unwrap();
+        let day = &text(&self.lines[usize::try_from(seq).unwrap() - 1]["time"])[..10];
+        let mut done = tool["operations_before"].as_u64().unwrap_or(0)
+            + tool["operations_recorded"].as_u64().unwrap_or(0);
+        for line in self.lines.iter().filter(|line| line["seq"].as_u64().unwrap() <= seq) {
+            let (kind, f) = split(&line["fact"]);
+            let turned = kind == "torqued" && f["serial"] == tool["serial"];
+            if turned && (f["result"] == "clicked" || !f["result"]["reading"].is_null()) {
+                done += u64::try_from(names(&f["terminals"]).len()).unwrap();
+            }
+        }
+        done > 5000 || *day > *format!("{}{}", year + 1, &calibrated[4..])
+    }
+
     /// The boards in the order in which they held.
     fn boards(&self) -> impl Iterator<Item = &'a Value> + use<'a> {
         let facts = self.lines.iter().map(|line| split(&line["fact"]));
@@ -168,6 +189,7 @@ struct Answer<'a> {
     good: bool,
     /// The scale stood above the setting, but not above the limit.
     high: bool,
+    seq: u64,
     body: &'a Value,
 }
 
@@ -176,6 +198,8 @@ struct Answer<'a> {
 struct Terminal<'a> {
     record: &'a Record<'a>,
     name: &'a str,
+    /// Line that is read.
+    seq: u64,
     /// `look`, `check_tug 0`, `check 1`, `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
     steps: Vec<(String, u8)>,
     /// Those of making off.
@@ -305,6 +329,7 @@ impl<'a> Terminal<'a> {
         Self {
             record,
             name,
+            seq: 0,
             steps,
             made,
             outside,
@@ -401,7 +426,7 @@ impl<'a> Terminal<'a> {
             !(a.what == what || a.stage > stage || later_screw)
         });
         self.struck += before - self.stands.len();
-        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, body });
+        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body });
         true
     }
 
@@ -640,10 +665,20 @@ impl<'a> Terminal<'a> {
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
         let why = text(&result["not_clicked"]["why"]);
         let (mut good, mut over) = (why.is_empty(), false);
-        if let Some(reading) = result["reading"].as_object() {
-            let read = torque(text(&reading["value"]), text(&reading["unit"]));
-            over = limit("upper").is_some_and(|upper| read > upper);
-            good = over || limit("lower").is_none_or(|lower| read >= lower);
+        if !result["reading"].is_null() {
+            let applied = torque(text(&body["applied"]["value"]), text(&body["applied"]["unit"]));
+            let fails = ["fail", "conditional_fail"].contains(&text(&body["verdict"]));
+            let outside = limit("upper").is_some_and(|upper| applied > upper)
+                || limit("lower").is_some_and(|lower| applied < lower);
+            // a guard band with two words fails inside the limits too
+            let guarded = self.record.lines[0]["fact"]["opened"]["decision_rule"] == "guarded_two_words";
+            assert!(fails == outside || (fails && guarded), "{body}");
+            over = fails
+                && match (limit("lower"), limit("upper")) {
+                    (Some(lower), Some(upper)) => &applied - lower >= upper - &applied,
+                    (lower, _) => lower.is_none(),
+                };
+            good = over || !fails;
         }
         // a start put right as a slip later: it stood wrong when this was tightened
         let start = self.record.start(body).map_or(0, |scale| self.record.stands(scale));
@@ -818,6 +853,7 @@ impl<'a> Terminal<'a> {
                 answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
             let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
             remark |= doubted;
+            remark |= answer.body["tool"].as_str().is_some_and(|id| self.record.ended(id, answer.seq));
             let conditional = answer.body["verdict"] == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
@@ -868,6 +904,7 @@ pub(crate) fn read(lines: &[Value]) -> Reading {
         let mut terminal = Terminal::new(&record, json);
         for line in lines {
             let (kind, body) = split(record.fact(line, Some(terminal.name)));
+            terminal.seq = line["seq"].as_u64().unwrap();
             terminal.read(kind, body);
         }
         reading.rows.push(terminal.row());

@@ -141,6 +141,7 @@ pub(crate) fn steady(text: &str, folder: &Path) -> String {
         (link.as_str(), "[link]"),
         ("dddd-dd-ddTdd:dd:dd+dd:dd", "[moment]"),
         ("dddd-dd-dd", "[day]"),
+        ("ddd days and dddd operations", "[days and operations]"),
         ("dd:dd", "[time]"),
     ];
     for (shape, word) in shapes {

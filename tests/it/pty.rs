@@ -22,13 +22,13 @@ const PATIENCE: Duration = Duration::from_secs(60);
 const PANIC_HERE: &str = "WITNESSMARK_TEST_PANIC";
 
 /// A program in a terminal of 24 lines and 80 columns.
-struct Pty {
-    master: Box<dyn MasterPty + Send>,
-    keys: Box<dyn Write + Send>,
+pub(crate) struct Pty {
+    pub(crate) master: Box<dyn MasterPty + Send>,
+    pub(crate) keys: Box<dyn Write + Send>,
     child: Box<dyn Child + Send + Sync>,
     output: Receiver<Vec<u8>>,
-    screen: vt100::Parser,
-    bytes: Vec<u8>,
+    pub(crate) screen: vt100::Parser,
+    pub(crate) bytes: Vec<u8>,
 }
 
 /// What is left of the patience since a clock was started.
@@ -36,16 +36,16 @@ fn left(clock: &Clock) -> Duration {
     PATIENCE.saturating_sub(Duration::from_millis(clock.now().mono_ms))
 }
 
-fn size(columns: u16, rows: u16) -> PtySize {
+pub(crate) fn size(columns: u16, rows: u16) -> PtySize {
     PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }
 }
 
-fn at_least_one(n: u16) -> NonZeroU16 {
+pub(crate) fn at_least_one(n: u16) -> NonZeroU16 {
     NonZeroU16::new(n).unwrap()
 }
 
 impl Pty {
-    fn start(mut command: CommandBuilder) -> Self {
+    pub(crate) fn start(mut command: CommandBuilder) -> Self {
         command.env_remove("NO_COLOR");
         Self::start_as_is(command)
     }
@@ -72,11 +72,11 @@ impl Pty {
     }
 
     /// What stands on the screen, white space made one.
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         self.screen.screen().contents().split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    fn until(&mut self, what: &str, holds: impl Fn(&Self) -> bool) {
+    pub(crate) fn until(&mut self, what: &str, holds: impl Fn(&Self) -> bool) {
         let clock = Clock::start();
         while !holds(self) {
             match self.output.recv_timeout(left(&clock)) {
@@ -89,16 +89,16 @@ impl Pty {
         }
     }
 
-    fn shows(&mut self, text: &str) {
+    pub(crate) fn shows(&mut self, text: &str) {
         self.until(text, |pty| pty.text().contains(text));
     }
 
     /// The last thing that came is the end of a frame.
-    fn frame_is_whole(&self) -> bool {
+    pub(crate) fn frame_is_whole(&self) -> bool {
         self.bytes.ends_with(b"\x1b[?2026l")
     }
 
-    fn types(&mut self, script: &str) {
+    pub(crate) fn types(&mut self, script: &str) {
         for key in parse(script) {
             let bytes = match (key.code, key.modifiers) {
                 (KeyCode::Char(c), KeyModifiers::CONTROL) => {
@@ -113,14 +113,14 @@ impl Pty {
         self.keys.flush().unwrap();
     }
 
-    fn signal(&self, name: &str) {
+    pub(crate) fn signal(&self, name: &str) {
         let pid = self.child.process_id().unwrap().to_string();
         let sent = std::process::Command::new("kill").args([&format!("-{name}"), &pid]).status().unwrap();
         assert!(sent.success());
     }
 
     /// Everything that still comes, then how it ended.
-    fn end(&mut self) -> ExitStatus {
+    pub(crate) fn end(&mut self) -> ExitStatus {
         let clock = Clock::start();
         while let Ok(bytes) = self.output.recv_timeout(left(&clock)) {
             self.screen.process(&bytes);
@@ -132,7 +132,7 @@ impl Pty {
 
     /// The terminal shows and takes lines as a shell needs it: the other screen left, the cursor shown, letters
     /// echoed, lines edited.
-    fn is_usable(&self) -> bool {
+    pub(crate) fn is_usable(&self) -> bool {
         let screen = self.screen.screen();
         let modes = self.master.get_termios().map(|modes| format!("{:?}", modes.local_flags)).unwrap();
         !screen.alternate_screen()
@@ -141,7 +141,7 @@ impl Pty {
             && modes.contains("ECHO")
     }
 
-    fn is_taken(&self) -> bool {
+    pub(crate) fn is_taken(&self) -> bool {
         let modes = self.master.get_termios().map(|modes| format!("{:?}", modes.local_flags)).unwrap();
         self.screen.screen().alternate_screen() && !modes.contains("ICANON")
     }
@@ -161,7 +161,7 @@ fn board() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("boards").join("ticket-office.ron")
 }
 
-fn walk(records: &TempDir) -> CommandBuilder {
+pub(crate) fn walk(records: &TempDir) -> CommandBuilder {
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_witnessmark"));
     command.cwd(records.path());
     command.args(["walk".as_ref(), board().as_os_str(), "--records".as_ref(), records.path().as_os_str()]);
@@ -220,38 +220,6 @@ fn killed_in_the_middle_it_goes_on_where_it_stopped_and_asks_the_gate_again() {
     assert!(status.success(), "{status:?}");
     assert!(pty.is_usable(), "{}", pty.text());
     assert!(pty.text().contains("To go on:"), "{}", pty.text());
-}
-
-#[test]
-fn alone_it_goes_on_with_an_open_visit_chosen_by_its_number() {
-    let records = tempfile::tempdir().unwrap();
-    let mut pty = Pty::start(walk(&records));
-    pty.shows("Your name");
-    pty.types(OPENED);
-    pty.shows("proved this board dead");
-    pty.types("<Ctrl-c>");
-    assert!(pty.end().success());
-    assert!(pty.text().contains("To go on: witnessmark walk"), "{}", pty.text());
-    let alone = || {
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_witnessmark"));
-        command.args(["--records".as_ref(), records.path().as_os_str()]);
-        Pty::start(command)
-    };
-    let mut pty = alone();
-    pty.shows("Go on with which open visit?");
-    assert!(pty.text().contains("Boards known here: 1"), "{}", pty.text());
-    assert!(pty.text().contains("driver, serial 77: no calibration stated"), "{}", pty.text());
-    pty.types("1<Enter>");
-    pty.shows("proved this board dead");
-    pty.types("<Ctrl-c>");
-    assert!(pty.end().success());
-    assert!(pty.text().contains("To go on: witnessmark --records"), "{}", pty.text());
-    for (typed, code) in [("<Enter>", 0), ("9<Enter>", 2)] {
-        let mut pty = alone();
-        pty.shows("Go on with which open visit?");
-        pty.types(typed);
-        assert_eq!(pty.end().exit_code(), code, "{typed}");
-    }
 }
 
 #[test]

@@ -27,7 +27,7 @@ struct Walker {
 }
 
 /// The ways to answer that a script does not spell out.
-const TOOL: [&str; 7] = ["driver A", "TB-0417", "1", "0.5", "6", "0.05", ""];
+const TOOL: [&str; 7] = ["driver A", "TB-0417", "1", "0.5", "6", "0.05", "II D"];
 const TOOL_END: [&str; 2] = ["2026-03-02", "K 2231"];
 const GATE: [&str; 6] =
     ["R. Anders", "two-pole tester", "tried", "main switch locked, key in pocket", "dead", "none"];
@@ -79,10 +79,18 @@ impl Walker {
         self.state().question()
     }
 
+    /// The usual rule, where the board has torques with limits.
+    fn rule(&mut self) -> &mut Self {
+        if self.question().text.contains("a tolerance or an upper limit decided") {
+            self.say("1");
+        }
+        self
+    }
+
     /// Opened, tool stated, order chosen: the gate is due.
     fn to_the_gate(board: &str) -> Self {
         let mut walker = Self::new(board);
-        walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).all(&TOOL).all(&TOOL_END).say("1");
+        walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).rule().all(&TOOL).all(&TOOL_END).say("1");
         assert_eq!(walker.question().topic, Topic::Gate);
         walker
     }
@@ -240,9 +248,10 @@ fn screens_of_the_opening() {
     let mut walker = Walker::new(&shed());
     walker.snapshot("opening_name");
     walker.all(&["R. Anders", "electrician", "EIC 0117"]).snapshot("opening_kind_of_tool");
+    walker.say("1").snapshot("opening_decision_rule");
     walker.say("1").all(&["driver A", "TB-0417", "1", "0.5"]).snapshot("tool");
     let mut walker = Walker::new(&shed());
-    walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).all(&TOOL).all(&TOOL_END);
+    walker.all(&["R. Anders", "electrician", "EIC 0117", "1"]).rule().all(&TOOL).all(&TOOL_END);
     walker.snapshot("order");
     walker.say("1").snapshot("gate_begins");
     walker.all(&GATE[..4]);
@@ -318,6 +327,7 @@ fn screens_of_other_tools() {
         "",
         "3",
         "6",
+        "1",
         "meter B",
         "TB-0502",
         "1",
@@ -330,7 +340,20 @@ fn screens_of_other_tools() {
     walker.until_step("surge L1", tightens).snapshot("indicating");
     walker.say("2.61").snapshot("indicating_read");
     let mut walker = Walker::new(&shed());
-    walker.all(&["R. Anders", "electrician", "", "1", "driver C", "TB-0099", "1", "0.2", "2", "0.05", ""]);
+    walker.all(&[
+        "R. Anders",
+        "electrician",
+        "",
+        "1",
+        "1",
+        "driver C",
+        "TB-0099",
+        "1",
+        "0.2",
+        "2",
+        "0.05",
+        "",
+    ]);
     walker.all(&TOOL_END).say("1").all(&GATE);
     walker.until_step("incomer L1", tightens).snapshot("no_tool_does_it");
 }
@@ -578,7 +601,7 @@ fn stands_large(cells: &Buffer, figure: &str) -> bool {
     })
 }
 
-fn text_of(cells: &Buffer) -> String {
+pub(crate) fn text_of(cells: &Buffer) -> String {
     let rows = (0..cells.area.height)
         .map(|y| (0..cells.area.width).map(|x| cells[(x, y)].symbol()).collect::<String>());
     rows.collect::<Vec<_>>().join("\n")

@@ -5,6 +5,7 @@
 use rust_decimal::Decimal;
 use sha2::{Digest as _, Sha256};
 use witnessmark::domain::board::{Board, Device, Place, PlaceKind, Pole, Role, Supply, Terminal, Vibration};
+use witnessmark::domain::calibration::Calibration;
 use witnessmark::domain::clamp::{Clamp, ClampKind};
 use witnessmark::domain::conductor::{Class, Conductor, Metal, Preparation};
 use witnessmark::domain::moment::Moment;
@@ -14,7 +15,7 @@ use witnessmark::domain::record::{
     SessionCause, SourceOfSupply, SourceState, TailLook, TorqueResult, Tug, VisitKind,
 };
 use witnessmark::domain::stated::{ReadAt, Source, Stated, TorqueRow};
-use witnessmark::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity};
+use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::{Torque, Unit};
 use witnessmark::domain::verdict::DecisionRule;
 use witnessmark::session::{Act, EndCause, OpenVisit, Refusal, Visit, apply, decide};
@@ -200,6 +201,7 @@ pub(crate) fn driver(id: &str) -> Tool {
         range: ToolRange { min: decimal("1.0"), max: decimal("5.0") },
         graduation: Some(decimal("0.1")),
         adapter: None,
+        interval: None,
         calibrations: vec![Calibration {
             date: "2026-03-02".into(),
             first_use: None,
@@ -209,6 +211,7 @@ pub(crate) fn driver(id: &str) -> Tool {
             as_left: Vec::new(),
         }],
         operations_before: None,
+        operations_recorded: None,
         validity: Validity::Valid,
         override_reason: None,
     }

@@ -15,7 +15,7 @@ use witnessmark::board_file;
 use witnessmark::domain::record::{Fact, SessionCause};
 use witnessmark::session::desk::{Left, Stamp, State};
 use witnessmark::tui::ui::Ui;
-use witnessmark::tui::{Guard, Happening, Keyboard, Loop, Modes, Screen, Source, TuiError};
+use witnessmark::tui::{Guard, Happening, Keyboard, Loop, Modes, Screen, Source, TuiError, Walk};
 
 /// Events from a list, a second apart unless a pause is named.
 struct Listed {
@@ -90,19 +90,17 @@ fn run(state: State, source: &mut Listed) -> Ran {
     let mut memory = Memory::default();
     let mut notes = Notes::default();
     let frames = Cell::new(0);
-    let ended = Loop {
-        terminal: &mut terminal,
-        screen: &mut notes,
-        source,
-        recorder: &mut memory,
-        draw: &|frame, state, ui| {
-            frames.set(frames.get() + 1);
-            question_only(frame, state, ui);
-        },
-        least: (0, 0),
+    let draw = |frame: &mut Frame<'_>, state: &State, ui: &Ui| {
+        frames.set(frames.get() + 1);
+        question_only(frame, state, ui);
+    };
+    let ended = Loop { terminal: &mut terminal, screen: &mut notes, source, least: (0, 0) }.run(Walk {
+        state,
         keyboard: Keyboard::default(),
-    }
-    .run(state);
+        recorder: &mut memory,
+        draw: &draw,
+    });
+    let ended = ended.map(|walk| walk.state);
     Ran { ended, memory, terminal, notes: notes.all(), frames: frames.get() }
 }
 
@@ -166,7 +164,7 @@ fn ctrl_z_stops_and_comes_back_to_the_same_question() {
 
 #[test]
 fn a_stop_of_half_an_hour_asks_the_gate_again() {
-    let opened = "Pat<Enter><Enter><Enter>1 driver<Enter>77<Enter><Enter>0.5<Enter>6<Enter>0.05<Enter><Enter><Enter>1 \
+    let opened = "Pat<Enter><Enter><Enter>1 1 driver<Enter>77<Enter><Enter>0.5<Enter>6<Enter>0.05<Enter><Enter><Enter>1 \
                   Pat<Enter>tester<Enter>tried<Enter>locked<Enter>dead<Enter>none<Enter>";
     let mut source = Listed::new(pressed(opened));
     source.events.push_back((31 * 60 * 1_000, Happening::Continued));

@@ -22,6 +22,10 @@ impl Walk {
         walk.ok(&opening(false, Some(6)));
         walk.ok(&beginning(SessionCause::Opened));
         for tool in tools() {
+            // these walks name settings: no tool is corrected, and its error is that of its class
+            let mut tool = tool;
+            tool.class.get_or_insert_with(|| "II D".into());
+            tool.calibrations.iter_mut().for_each(|calibration| calibration.as_left.clear());
             walk.ok(&Act::StateTool(Box::new(tool)));
         }
         walk.ok(&gate(SourceState::Dead, None));

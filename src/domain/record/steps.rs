@@ -3,7 +3,7 @@
 use crate::domain::conductor::{AluminiumCare, Preparation};
 use crate::domain::limits::Limits;
 use crate::domain::names::{ConductorName, SpanId, TerminalName, ToolId};
-use crate::domain::torque::{Torque, Unit, decimal_text};
+use crate::domain::torque::{Torque, Unit, decimal_text, decimal_text_option};
 use crate::domain::verdict::Verdict;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -182,6 +182,21 @@ impl Turned {
     }
 }
 
+/// What was really applied, as it was reckoned when it was judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AppliedTorque {
+    /// How much, rounded to 9 digits after the point.
+    #[serde(with = "decimal_text")]
+    pub value: Decimal,
+    /// Unit of both.
+    pub unit: Unit,
+    /// Half-width of the interval that covers 95.45 % of its error, rounded likewise; nothing where nothing is stated
+    /// of it.
+    #[serde(with = "decimal_text_option", skip_serializing_if = "Option::is_none", default)]
+    pub w: Option<Decimal>,
+}
+
 /// A screw was tightened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -209,6 +224,9 @@ pub struct Torqued {
     pub span: Option<SpanId>,
     /// What the tool said.
     pub result: TorqueResult,
+    /// What was really applied, as far as it is reckoned; nothing where the tool did not speak.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub applied: Option<AppliedTorque>,
     /// Settle rounds, and a coming back: whether the screw turned.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned: Option<Turned>,
@@ -232,6 +250,19 @@ pub struct Torqued {
     /// Terminals of the row that were not good or not done, named by the person; row entry only.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub exceptions: Vec<TerminalName>,
+}
+
+impl Torqued {
+    /// Operations of the tool: one for each terminal at which it clicked or showed a reading. A screw that spun is none.
+    #[must_use]
+    pub fn operations(&self) -> u64 {
+        match self.result {
+            TorqueResult::Clicked | TorqueResult::Reading { .. } => {
+                u64::try_from(self.terminals.len()).unwrap_or(u64::MAX)
+            }
+            TorqueResult::NotClicked { .. } | TorqueResult::ByHand => 0,
+        }
+    }
 }
 
 /// What a tug showed.

@@ -1,6 +1,7 @@
 //! Rules of the frame: opening, sessions, persons, tools, gates, route, scales.
 
 use super::{Facts, terminal_at, text, text_or_empty};
+use crate::domain::calibration::Running;
 use crate::domain::names::{SpanId, ToolId};
 use crate::domain::record::{
     FORMAT, Fact, Gates, Opened, Order, Person, Reset, Route, Scale, ScaleAt, ScaleUnread, Session,
@@ -24,9 +25,6 @@ const TOOL_NM_MAX: u32 = 3_000;
 pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
     if visit.opened().is_some() {
         return Err(Refusal::OpenedAlready);
-    }
-    if open.decision_rule != crate::domain::verdict::DecisionRule::SimpleAcceptance {
-        return Err(Refusal::LaterVersion("a decision rule with a guard band"));
     }
     if open.own_tolerance.is_some_and(|own| own.0 <= Decimal::ZERO || own.0 > Decimal::from(50)) {
         return Err(Refusal::BadQuantity("own tolerance: more than 0 and at most 50 per cent".into()));
@@ -223,6 +221,17 @@ pub(super) fn tool_in_hand<'a>(visit: &'a Visit, id: &ToolId) -> Result<&'a Tool
     if held.doubted.is_some() { Err(Refusal::Doubted(id.clone())) } else { Ok(held) }
 }
 
+/// Refuses work with a tool whose calibration has come to its end.
+pub(crate) fn calibration_holds(visit: &Visit, tool: &Tool) -> Result<(), Refusal> {
+    let due = tool.due();
+    let ended = |how: String| Err(Refusal::CalibrationEnded(tool.id.clone(), how));
+    match (visit.calibration_now(tool), due) {
+        (Some(Running::Over), Some(due)) => ended(format!("ended on {}", due.until)),
+        (Some(Running::UsedUp), Some(due)) => ended(format!("is used up: {} operations", due.operations)),
+        _ => Ok(()),
+    }
+}
+
 pub(super) fn checked_reading(read: &Torque) -> Result<(), Refusal> {
     if read.value < Decimal::ZERO {
         return Err(Refusal::BadQuantity("a scale reads 0 or more".into()));
@@ -235,13 +244,19 @@ fn next_span(visit: &Visit, tool: &ToolId) -> SpanId {
     SpanId(format!("{tool}{}", earlier.saturating_add(1)))
 }
 
+/// The scale before the work.
+pub(super) fn begin_work(visit: &Visit, id: &ToolId, required: Torque, read: Torque) -> Facts {
+    calibration_holds(visit, &tool_in_hand(visit, id)?.tool)?;
+    begin_span(visit, id, required, read)
+}
+
 pub(super) fn begin_span(visit: &Visit, id: &ToolId, required: Torque, read: Torque) -> Facts {
     let held = tool_in_hand(visit, id)?;
     if held.tool.kind == ToolKind::Indicating {
         return Err(Refusal::ResultNotOfTool("an indicating tool has no setting to read back"));
     }
     checked_reading(&read)?;
-    held.tool.reaches(&required).map_err(|why| {
+    held.tool.can_stand_at(&required).map_err(|why| {
         Refusal::OutOfRange(id.clone(), super::torque::no_setting(&held.tool, &required, why))
     })?;
     if let Some(span) = visit.running_span(id) {
@@ -294,8 +309,9 @@ pub(super) fn end_span(
     })];
     if let Some(next) = next
         && held.tool.agrees(&read, &next.required)
-        && held.tool.reaches(&next.required).is_ok()
+        && held.tool.can_stand_at(&next.required).is_ok()
         && held.doubted.is_none()
+        && calibration_holds(visit, &held.tool).is_ok()
     {
         facts.push(Fact::Scale(Scale {
             tool: id.clone(),

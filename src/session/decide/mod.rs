@@ -18,7 +18,8 @@ pub use close::closing;
 pub(crate) use close::last_look_stands;
 pub(super) use close::{is_signed, tails_to_look_at};
 pub(crate) use findings::shifted_since;
-pub(crate) use frame::beyond_any_tool;
+pub(crate) use frame::{beyond_any_tool, calibration_holds};
+pub(crate) use torque::judge;
 pub use torque::setting_for;
 
 use super::act::Act;
@@ -62,7 +63,7 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         Act::AnswerGates(gates) => frame::answer_gates(visit, gates),
         Act::ChooseRoute(order) => Ok(frame::choose_route(*order)),
         Act::AmendBoard { board, board_sha256, reason } => amend::amend(visit, board, board_sha256, reason),
-        Act::BeginSpan { tool, required, read } => frame::begin_span(visit, tool, *required, *read),
+        Act::BeginSpan { tool, required, read } => frame::begin_work(visit, tool, *required, *read),
         Act::EndSpan { tool, read, cause, next } => {
             frame::end_span(visit, tool, *read, cause.as_ref(), next.as_ref())
         }

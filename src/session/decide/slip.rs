@@ -2,12 +2,12 @@
 
 use super::frame::{checked_gates, checked_person, checked_reading, checked_reset, checked_tool};
 use super::steps::aluminium_fits;
-use super::torque::checked_result;
+use super::torque::{checked_result, judge};
 use super::{Facts, conductor_at, text};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::{Seq, TerminalName};
 use crate::domain::record::{Corrected, Fact, Looked, Moved, Movement, Prepared, Scale, ScaleAt, Torqued};
-use crate::domain::torque::Torque;
+use crate::domain::tool::Tool;
 use crate::session::refusal::Refusal;
 use crate::session::visit::Visit;
 
@@ -81,7 +81,7 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
                 && o.attempt == n.attempt
                 && o.round == n.round
                 && o.mode == n.mode => {}
-        (Fact::Torqued(o), Fact::Torqued(n)) => return torqued(o, n),
+        (Fact::Torqued(o), Fact::Torqued(n)) => return torqued(visit, o, n),
         (Fact::Scale(o), Fact::Scale(n)) if o.tool == n.tool && o.span == n.span && o.at == n.at => {
             return scale(visit, o, n);
         }
@@ -91,9 +91,12 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
         (Fact::Tool(o), Fact::Tool(n)) if o.id == n.id => {
             let tool = checked_tool(n)?;
             // Settings already worked out rest on these; another range or scale is another tool.
-            if (tool.kind, tool.unit, tool.graduation) != (o.kind, o.unit, o.graduation) {
+            let points = |tool: &Tool| tool.calibrations.last().map(|last| last.points().to_vec());
+            let same = (tool.kind, tool.unit, tool.graduation) == (o.kind, o.unit, o.graduation)
+                && (&tool.adapter, points(&tool)) == (&o.adapter, points(o));
+            if !same {
                 return Err(Refusal::NotASlip(
-                    "another kind, unit or graduation is another tool: state it as one",
+                    "another kind, unit, graduation, adapter or calibration point is another tool: state it as one",
                 ));
             }
             return Ok(Fact::Tool(Box::new(tool)));
@@ -117,7 +120,7 @@ fn scale(visit: &Visit, old: &Scale, new: &Scale) -> Result<Fact, Refusal> {
 }
 
 /// Only what the tool said can be a slip; with which tool, at which setting and by what it was judged stay.
-fn torqued(old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
+fn torqued(visit: &Visit, old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
     use crate::domain::record::TorqueResult as R;
     let same_place = (&old.terminals, old.screw, old.pass, old.attempt, old.round)
         == (&new.terminals, new.screw, new.pass, new.attempt, new.round);
@@ -136,12 +139,7 @@ fn torqued(old: &Torqued, new: &Torqued) -> Result<Fact, Refusal> {
     fact.result = new.result.clone();
     fact.turned = new.turned.filter(|_| old.round > 0 || old.turned.is_some());
     checked_result(&mut fact.result)?;
-    fact.verdict = match (&fact.result, &fact.required) {
-        (R::Reading { value, unit, .. }, _) => {
-            crate::domain::verdict::Verdict::simple(&fact.limits, &Torque::new(*value, *unit))
-        }
-        (R::Clicked, Some(required)) => crate::domain::verdict::Verdict::simple(&fact.limits, required),
-        _ => crate::domain::verdict::Verdict::NotJudged,
-    };
+    let tool = fact.tool.as_ref().and_then(|id| visit.tool(id)).map(|held| held.tool.clone());
+    judge(visit, tool.as_ref(), &mut fact);
     Ok(Fact::Torqued(Box::new(fact)))
 }

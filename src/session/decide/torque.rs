@@ -1,15 +1,16 @@
 //! Rules of the torque: which tool can do it, what it has to be set to, what it is judged by.
 
-use super::frame::tool_in_hand;
+use super::frame::{calibration_holds, tool_in_hand};
 use super::steps::step_is_next;
 use super::{Facts, may_touch, mode_fits, nothing_needed, standing_of, text};
-use crate::domain::limits::{Basis, Lies, Limits};
+use crate::domain::applied::Applied;
+use crate::domain::limits::Limits;
 use crate::domain::names::{PersonId, SpanId, TerminalName, ToolId};
-use crate::domain::record::{Fact, Mode, TorqueResult, Torqued, Turned};
+use crate::domain::record::{AppliedTorque, Fact, Mode, TorqueResult, Torqued, Turned};
 use crate::domain::stated::{Stated, TorqueRow};
 use crate::domain::tool::{NoSetting, Tool, ToolKind};
 use crate::domain::torque::Torque;
-use crate::domain::verdict::{RULES, Verdict};
+use crate::domain::verdict::{DecisionRule, RULES, Verdict};
 use crate::session::refusal::Refusal;
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
@@ -21,6 +22,9 @@ pub(crate) fn no_setting(tool: &Tool, aim: &Torque, why: NoSetting) -> String {
     match why {
         NoSetting::BelowRange => format!("{aim} lies below its range of {range}"),
         NoSetting::AboveRange => format!("{aim} lies above its range of {range}"),
+        NoSetting::NotCalibratedHere => {
+            format!("{aim} lies outside the points of its calibration, and nothing is extrapolated")
+        }
         NoSetting::FixedElsewhere => format!("it is fixed at {} {}, not at {aim}", tool.range.min, tool.unit),
     }
 }
@@ -48,7 +52,9 @@ pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torqu
         }
         return Ok((required, limits));
     }
-    if tool.reaches(&required).is_err() || limits.place(&required) != Lies::Within {
+    if tool.can_stand_at(&required).is_err()
+        || !judged(visit, &limits, &tool.applied(&required, None)).stands()
+    {
         let why = format!("the nearest to {aim} is {required}, allowed {}", row.stated);
         return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
     }
@@ -64,12 +70,24 @@ fn tried_at(row: &TorqueRow, tool: &Tool, percent: u8) -> Result<(Torque, Limits
         .required(&aim)
         .map_err(|why| Refusal::OutOfRange(tool.id.clone(), no_setting(tool, &aim, why)))?;
     if tool.kind != ToolKind::Indicating
-        && (tool.reaches(&required).is_err() || Limits::of(row, None).place(&required) == Lies::Above)
+        && (tool.reaches(&required).is_err()
+            || Limits::of(row, None).place(&required) == crate::domain::limits::Lies::Above)
     {
         let why = format!("the nearest to {aim} is {required}, allowed {}", row.stated);
         return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
     }
     Ok((required, Limits::unknown()))
+}
+
+/// The verdict on an applied torque under the rule of the visit.
+pub(crate) fn judged(visit: &Visit, limits: &Limits, applied: &Applied) -> Verdict {
+    let rule = visit.opened().map_or(DecisionRule::GuardedFourWords, |opened| opened.decision_rule);
+    Verdict::of(rule, limits, applied)
+}
+
+/// The step in which a reading was written down: `2.50` in hundredths.
+pub(crate) fn step_of(value: Decimal) -> Decimal {
+    Decimal::new(1, value.scale())
 }
 
 /// Tool, what it said, and whether the screw turned before it spoke.
@@ -123,6 +141,8 @@ pub(super) fn torque(
         }
         (Some(id), _) => {
             let row = row.ok_or_else(|| Refusal::NoMakersValue(name.clone()))?;
+            // a row is told when it is done: there the end of a calibration is a remark
+            calibration_holds(visit, &tool_in_hand(visit, id)?.tool)?;
             with_tool(visit, (id, None), row, &mut fact)?;
         }
     }
@@ -186,6 +206,7 @@ fn bare_fact<'a>(
         serial: None,
         span: None,
         result: result.clone(),
+        applied: None,
         turned,
         aim: row.map(|row| row.stated.aim()),
         required: None,
@@ -227,17 +248,40 @@ fn with_tool(
             None => span_at(visit, id, &required)?,
         });
     }
-    fact.verdict = match &fact.result {
-        TorqueResult::Reading { value, unit, .. } => Verdict::simple(&limits, &Torque::new(*value, *unit)),
-        TorqueResult::Clicked if limits.basis == Basis::Single => Verdict::BySetting,
-        TorqueResult::Clicked => Verdict::simple(&limits, &required),
-        TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Verdict::NotJudged,
-    };
     fact.tool = Some(id.clone());
     fact.serial = Some(held.tool.serial.clone());
     fact.required = Some(required);
     fact.limits = limits;
+    judge(visit, Some(&held.tool), fact);
     Ok(())
+}
+
+/// What a torque applied and what that says of its limits, by what its tool said.
+pub(crate) fn judge(visit: &Visit, tool: Option<&Tool>, fact: &mut Torqued) {
+    let applied =
+        tool.zip(fact.required).and_then(|(tool, required)| applied_by(tool, &fact.result, &required));
+    fact.verdict =
+        applied.as_ref().map_or(Verdict::NotJudged, |applied| judged(visit, &fact.limits, applied));
+    fact.applied = applied.as_ref().and_then(kept);
+}
+
+/// What a tool applied by what it said; nothing where it did not speak.
+pub(crate) fn applied_by(tool: &Tool, result: &TorqueResult, required: &Torque) -> Option<Applied> {
+    match result {
+        TorqueResult::Reading { value, unit, .. } => {
+            Some(tool.applied(&Torque::new(*value, *unit), Some(step_of(*value))))
+        }
+        TorqueResult::Clicked => Some(tool.applied(required, None)),
+        TorqueResult::NotClicked { .. } | TorqueResult::ByHand => None,
+    }
+}
+
+fn kept(applied: &Applied) -> Option<AppliedTorque> {
+    let w = match applied.w() {
+        Some(w) => Some(w.decimal(9)?),
+        None => None,
+    };
+    Some(AppliedTorque { value: applied.torque.decimal(9)?, unit: applied.unit, w })
 }
 
 /// The span of a tool that stands at a setting, its scale read in this session.

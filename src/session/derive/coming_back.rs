@@ -111,6 +111,7 @@ impl Fold<'_> {
         }
         if answered {
             self.tightened.push(Tightened {
+                seq,
                 step,
                 tool: Some(f.tool.clone()),
                 span: f.span.clone(),

@@ -1,6 +1,7 @@
 //! The end of the fold: remarks, what is still to be read, and the outcome.
 
 use super::Fold;
+use crate::domain::calibration::Running;
 use crate::domain::names::Seq;
 use crate::domain::record::{Fact, Outcome, ScaleAt};
 use crate::domain::tool::Validity;
@@ -24,6 +25,12 @@ impl Fold<'_> {
                 Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
                 Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
                 None | Some(Validity::Valid) => {}
+            }
+            let held = t.tool.as_ref().and_then(|id| self.visit.tool(id));
+            match held.and_then(|held| self.visit.calibration_at(&held.tool, t.seq)) {
+                Some(Running::Over) => add(RemarkWhy::CalibrationLapsed),
+                Some(Running::UsedUp) => add(RemarkWhy::CalibrationUsedUp),
+                Some(Running::Good | Running::NearlyOver | Running::NearlyUsedUp) | None => {}
             }
             if t.tool.as_ref().and_then(|id| self.visit.tool(id)).is_some_and(|held| held.doubted.is_some()) {
                 add(RemarkWhy::ToolDoubted);

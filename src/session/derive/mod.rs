@@ -10,6 +10,7 @@ mod settle;
 mod turns;
 
 use super::course::{Course, course_of, first_steps};
+use super::reckoned::{judged_now, lies};
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, RemarkWhy, Standing, Struck, StruckWhy};
 use super::steps::{Stage, Step};
@@ -21,7 +22,6 @@ use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
 use crate::domain::record::{
     AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged, VisitKind,
 };
-use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
 
 /// Derives one terminal; nothing where the visit has no such terminal.
@@ -73,6 +73,7 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
 
 /// What a standing torque was done with.
 struct Tightened {
+    seq: Seq,
     step: Step,
     tool: Option<ToolId>,
     span: Option<SpanId>,
@@ -273,8 +274,9 @@ impl Fold<'_> {
         let span = f.span.as_ref().and_then(|id| self.visit.span(id));
         let start_off =
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
+        let now = judged_now(self.visit, f);
         let place = match &f.result {
-            TorqueResult::Reading { value, unit, .. } => f.limits.place(&Torque::new(*value, *unit)),
+            TorqueResult::Reading { .. } => lies(&now),
             TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
         };
         let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
@@ -299,11 +301,12 @@ impl Fold<'_> {
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {
+                seq,
                 step,
                 tool: f.tool.clone(),
                 span: f.span.clone(),
                 limits: f.limits.clone(),
-                verdict: f.verdict,
+                verdict: now.verdict,
                 drifted: start_high.is_some() && !start_over,
             });
         }

@@ -149,6 +149,8 @@ pub enum Field {
     ToolKind,
     /// Own tolerance, per cent.
     OwnTolerance,
+    /// How torques with limits are decided.
+    DecisionRule,
     /// Tool name.
     ToolName,
     /// Serial number.

@@ -27,6 +27,7 @@ pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
 pub use forms::scope::in_words as scope_in_words;
+pub(crate) use question::choice;
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
 pub use route::{Pass, settings_by_order};
 pub use step::{drive, step};
@@ -41,7 +42,7 @@ use crate::domain::moment::Moment;
 use crate::domain::names::{PersonId, Seq, ToolId};
 use crate::domain::record::{Draft, Fact, Follows, Line, Session, VisitKind};
 use crate::domain::tool::Tool;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// When something happened: on the wall, and on a clock that never goes back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,8 +80,12 @@ pub struct Start {
     pub follows: Option<Follows>,
     /// Name and role offered, from the last visit.
     pub person_offered: Option<(String, String)>,
-    /// Tools offered, from the last visit.
+    /// Tools offered, from the tools file and the last visit.
     pub tools_offered: Vec<Tool>,
+    /// Operations that other records on this machine hold: by serial number, then by day, `2026-03-02`.
+    pub operations: BTreeMap<String, BTreeMap<String, u64>>,
+    /// What is told on the first screen.
+    pub news: Vec<String>,
 }
 
 impl Start {

@@ -100,7 +100,7 @@ pub enum NotAnAnswer {
 }
 
 impl Question {
-    pub(super) fn new(topic: Topic, text: impl Into<String>, answers: Answers) -> Self {
+    pub(crate) fn new(topic: Topic, text: impl Into<String>, answers: Answers) -> Self {
         Self { topic, about: None, text: text.into(), hints: Vec::new(), answers, offer: None }
     }
 
@@ -109,17 +109,17 @@ impl Question {
         self
     }
 
-    pub(super) fn hint(mut self, hint: impl Into<String>) -> Self {
+    pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hints.push(hint.into());
         self
     }
 
-    pub(super) fn offering(mut self, offer: impl Into<String>) -> Self {
+    pub(crate) fn offering(mut self, offer: impl Into<String>) -> Self {
         self.offer = Some(offer.into());
         self
     }
 
-    pub(super) fn offering_if(mut self, offer: Option<String>) -> Self {
+    pub(crate) fn offering_if(mut self, offer: Option<String>) -> Self {
         self.offer = offer;
         self
     }
@@ -224,14 +224,14 @@ fn read_number(line: &str, unit: Option<Unit>) -> Result<String, NotAnAnswer> {
     Ok(number.to_string())
 }
 
-pub(super) fn name_text() -> Answers {
+pub(crate) fn name_text() -> Answers {
     Answers::Text { columns: NAME_COLUMNS, optional: false }
 }
 
-pub(super) fn own_words() -> Answers {
+pub(crate) fn own_words() -> Answers {
     Answers::Text { columns: REMARK_COLUMNS, optional: false }
 }
 
-pub(super) fn choice<S: Into<String>>(list: impl IntoIterator<Item = S>) -> Answers {
+pub(crate) fn choice<S: Into<String>>(list: impl IntoIterator<Item = S>) -> Answers {
     Answers::Choice(list.into_iter().map(Into::into).collect())
 }

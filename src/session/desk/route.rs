@@ -6,10 +6,11 @@ use crate::domain::exact::Exact;
 use crate::domain::names::ToolId;
 use crate::domain::record::{Order, Outcome};
 use crate::domain::torque::Torque;
-use crate::session::decide::setting_for;
+use crate::session::able::Able;
+use crate::session::decide::calibration_holds;
 use crate::session::standing::{Need, Standing};
 use crate::session::steps::Step;
-use crate::session::visit::{TerminalIndex, Visit};
+use crate::session::visit::{TerminalIndex, ToolInHand, Visit};
 use std::collections::HashMap;
 
 /// One of the two passes of a first visit.
@@ -69,29 +70,28 @@ pub(super) fn sequence(visit: &Visit, order: Order, pass: Pass) -> Vec<TerminalI
 }
 
 /// The tool for a terminal and what has to be set on it: the one taken there by choice, else one that stands at that
-/// setting already, else the one taken by choice elsewhere, else the first that can do it.
+/// setting already, else the one taken by choice elsewhere, else the one with the smallest error there.
 pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torque)> {
     let visit = &state.visit;
-    let terminal = visit.terminal(at)?;
-    let row = visit.clamp(at)?.torque_for(&terminal.conductors)?;
-    let mut able: Vec<(ToolId, Torque)> = Vec::new();
-    for held in visit.tools().iter().filter(|held| held.doubted.is_none()) {
-        if let Ok((required, _)) = setting_for(visit, row, &held.tool) {
-            able.push((held.tool.id.clone(), required));
-        }
-    }
-    let stands = |(id, required): &&(ToolId, Torque)| {
+    let usable = |held: &&ToolInHand| held.doubted.is_none() && calibration_holds(visit, &held.tool).is_ok();
+    let able: Vec<(&ToolId, Able)> = visit
+        .tools()
+        .iter()
+        .filter(usable)
+        .filter_map(|held| Some((&held.tool.id, visit.able(&held.tool.id, at)?)))
+        .collect();
+    let stands = |(id, able): &&(&ToolId, Able)| {
         visit
             .running_span(id)
-            .is_some_and(|span| span.required == *required && Some(span.session) == visit.session())
+            .is_some_and(|span| span.required == able.required && Some(span.session) == visit.session())
     };
-    let taken = |(id, _): &&(ToolId, Torque)| state.desk.tool.as_ref() == Some(id);
+    let taken = |(id, _): &&(&ToolId, Able)| state.desk.tool.as_ref() == Some(*id);
     // Where a tool was taken it goes first; elsewhere one that stands at the setting needs no turning.
     let here = if state.desk.tool_taken_at == Some(at) { able.iter().find(taken) } else { None };
     here.or_else(|| able.iter().find(stands))
         .or_else(|| able.iter().find(taken))
-        .or_else(|| able.first())
-        .cloned()
+        .or_else(|| able.iter().min_by(|(_, one), (_, other)| one.w_nm.total_cmp(&other.w_nm)))
+        .map(|(id, able)| ((*id).clone(), able.required))
 }
 
 /// How often a tool has to be set in each order, by the board as it is: two tools at two settings need none.

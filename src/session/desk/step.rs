@@ -294,6 +294,9 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         | (Field::Words, Purpose::Scope) => super::forms::gate::terminals_of(state, &value)
             .map(|_| ())
             .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
+            super::tighten::all_digits(state, *at, &value)
+        }
         _ => tool::field_is_good(&form, state, field, &value),
     };
     if let Err(why) = good {

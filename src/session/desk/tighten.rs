@@ -14,7 +14,7 @@ use crate::domain::stated::{Stated, TorqueRow};
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
-use crate::session::decide::setting_for;
+use crate::session::decide::{calibration_holds, setting_for};
 use crate::session::visit::TerminalIndex;
 
 /// Words and keys of the screw after settling.
@@ -144,6 +144,25 @@ impl Due<'_> {
     }
 }
 
+/// A reading is typed with every digit that the tool shows: fewer would be taken for a coarser reading, and widen its
+/// error. Answers from notes may be coarser; that is what was noted.
+pub(super) fn all_digits(state: &State, at: TerminalIndex, value: &str) -> Result<(), String> {
+    let tool = tool_for(state, at).and_then(|(id, _)| state.visit.tool(&id)).map(|held| &held.tool);
+    let Some((tool, step)) = tool.and_then(|tool| Some((tool, tool.graduation?.normalize()))) else {
+        return Ok(());
+    };
+    match read_decimal(value) {
+        Ok(mut read) if read.scale() < step.scale() => {
+            read.rescale(step.scale());
+            Err(format!(
+                "tool {} shows steps of {step}: type every digit it shows, such as {read} if it shows that",
+                tool.id
+            ))
+        }
+        _ => Ok(()),
+    }
+}
+
 pub(super) fn turned_of(word: &str) -> Option<Turned> {
     match word {
         "held" => Some(Turned::Held),
@@ -207,7 +226,11 @@ pub(super) fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str
     .about(at);
     let row = state.visit.terminal(at).and_then(|t| state.visit.clamp(at)?.torque_for(&t.conductors));
     for held in state.visit.tools() {
-        if let Some(Err(refusal)) = row.map(|row| setting_for(&state.visit, row, &held.tool)) {
+        let able = |row| {
+            calibration_holds(&state.visit, &held.tool)?;
+            setting_for(&state.visit, row, &held.tool)
+        };
+        if let Some(Err(refusal)) = row.map(able) {
             question = question.hint(refusal.to_string());
         }
     }

@@ -3,7 +3,7 @@
 
 use super::page::Page;
 use super::words::{fit_end, flow, width, wrap};
-use crate::session::desk::{Answers, Question, State, Topic};
+use crate::session::desk::{Answers, Question, Topic};
 use ratatui::layout::Rect;
 
 /// What stands before what is typed.
@@ -29,19 +29,40 @@ enum Weight {
 
 /// How the entries of a list are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Entries {
+pub(super) enum Entries<'a> {
     /// Here, side by side.
     Here,
     /// Elsewhere on the screen, one a line.
     Elsewhere,
+    /// These numbers elsewhere, the others here.
+    Besides(&'a [usize]),
+}
+
+impl Entries<'_> {
+    fn here(self, number: usize) -> bool {
+        match self {
+            Self::Here => true,
+            Self::Elsewhere => false,
+            Self::Besides(elsewhere) => !elsewhere.contains(&number),
+        }
+    }
+}
+
+/// What the keys have to do with it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Typing<'a> {
+    /// Half typed.
+    pub(super) typed: &'a str,
+    /// Everything may be offered: practice only.
+    pub(super) rehearsal: bool,
 }
 
 impl Ask {
     /// Lays a question out: the question with the prompt behind it, what is worth knowing, what can be chosen.
-    pub(super) fn new(state: &State, question: &Question, entries: Entries, room: u16) -> Self {
+    pub(super) fn new(typing: Typing<'_>, question: &Question, entries: Entries<'_>, room: u16) -> Self {
         let inner = room.saturating_sub(1);
         let asked = wrap(&question.text, inner);
-        let typed = state.desk.typed.clone();
+        let typed = typing.typed.to_owned();
         let behind = asked.last().map_or(0, |line| width(line));
         let input = width(PROMPT).saturating_add(width(&typed)).saturating_add(2);
         // Words of one's own may become long: they have a line to themselves.
@@ -59,16 +80,16 @@ impl Ask {
         for hint in question.hints.iter().filter(|hint| !said_elsewhere(question.topic, hint)) {
             add(hint, if is_caution(hint) { Weight::Needs } else { Weight::Plain });
         }
-        if let (Answers::Choice(list), Entries::Here) = (&question.answers, entries)
+        if let Answers::Choice(list) = &question.answers
             && list.len() > 1
         {
-            let numbered: Vec<String> =
-                (1_usize..).zip(list).map(|(n, words)| format!("{n} {words}")).collect();
+            let here = (1_usize..).zip(list).filter(|(n, _)| entries.here(*n));
+            let numbered: Vec<String> = here.map(|(n, words)| format!("{n} {words}")).collect();
             for line in flow(&numbered, "   ", inner) {
                 add(&line, Weight::Plain);
             }
         }
-        let mut beside = beside(state, question);
+        let mut beside = beside(typing, question);
         let taken = prompt.1.saturating_add(input).saturating_add(1);
         if taken.saturating_add(width(&beside)) > room && !beside.is_empty() {
             add(&std::mem::take(&mut beside), Weight::Plain);
@@ -110,7 +131,7 @@ impl Ask {
 }
 
 /// What counts as an answer and what Enter takes, in words for beside the cursor.
-fn beside(state: &State, question: &Question) -> String {
+fn beside(typing: Typing<'_>, question: &Question) -> String {
     let mut parts: Vec<String> = Vec::new();
     match &question.answers {
         Answers::Observed(list) => {
@@ -125,14 +146,14 @@ fn beside(state: &State, question: &Question) -> String {
         Answers::Count => parts.push("a whole number".into()),
         Answers::Choice(_) | Answers::Text { .. } => {}
     }
-    if let Some(offer) = offered(state, question) {
+    if let Some(offer) = offered(typing, question) {
         parts.push(offer);
     }
     parts.join("   ")
 }
 
 /// What Enter takes. The offer of a rehearsal at a scale is not shown: no setting stands there.
-fn offered(state: &State, question: &Question) -> Option<String> {
+fn offered(typing: Typing<'_>, question: &Question) -> Option<String> {
     let offer = match (&question.offer, &question.answers) {
         (Some(_), _) if question.topic == Topic::Scale && question.is_observation() => {
             return Some("Enter: the rehearsal answers".into());
@@ -145,7 +166,7 @@ fn offered(state: &State, question: &Question) -> Option<String> {
         (None, Answers::Text { optional: true, .. }) => return Some("Enter: nothing".into()),
         (None, _) => return None,
     };
-    let rehearsed = state.is_rehearsal() && question.is_observation();
+    let rehearsed = typing.rehearsal && question.is_observation();
     Some(if rehearsed { format!("Enter: {offer} (rehearsal)") } else { format!("Enter: {offer}") })
 }
 

@@ -18,6 +18,11 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
             }
         }
     }
+    put(page, area, keys, question);
+}
+
+/// Draws these keys, as many of them as fit.
+pub(super) fn put(page: &mut Page<'_>, area: Rect, mut keys: Vec<(String, String)>, question: &Question) {
     let gap = fitting(&mut keys, question, area.width);
     let mut col: u16 = 0;
     for (key, words) in &keys {

@@ -8,6 +8,7 @@ use crate::domain::board::Supply;
 use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::Unit;
+use crate::domain::verdict::DecisionRule;
 use crate::session::desk::{Answers, Field, Question, State, Topic};
 use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
@@ -158,6 +159,7 @@ fn label(field: Field) -> Option<&'static str> {
         Field::ToolOffered => "tool",
         Field::ToolKind => "kind of tool",
         Field::OwnTolerance => "own tolerance, per cent",
+        Field::DecisionRule => "decided by",
         Field::ToolName => "called",
         Field::Serial => "serial number",
         Field::Unit => "unit of its scale",
@@ -210,6 +212,7 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
     let pick = value.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
     let found = match (field, pick) {
         (Field::Unit, Some(at)) => Unit::ALL.get(at).map(|unit| unit.symbol().to_owned()),
+        (Field::DecisionRule, Some(at)) => DecisionRule::ALL.get(at).map(|rule| rule.short().to_owned()),
         (Field::ToolKind, Some(at)) => [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating]
             .get(at)
             .map(|kind| kind.words().to_owned()),

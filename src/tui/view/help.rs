@@ -4,7 +4,7 @@ use super::page::{Page, bottom, left, top};
 use super::words::{width, wrap};
 use super::{footer, walk};
 use crate::session::desk::State;
-use crate::tui::keys::{self, KeyGroup};
+use crate::tui::keys::{self, KeyGroup, KeyRow, PageDoing};
 use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
 
@@ -25,11 +25,26 @@ enum Kind {
     Words,
 }
 
-/// Draws the whole screen.
+/// Draws the whole screen over a visit.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
-    let (title, rest) = top(area, 1);
-    let (body, last) = bottom(rest, 1);
-    let lines = lines(body.width);
+    let (rest, last) = bottom(area, 1);
+    put(page, rest, &lines(rest.width), ui);
+    footer::draw(page, last, state, ui, &state.question());
+}
+
+/// Draws the whole screen over a page away from a visit: the keys that mean something there.
+pub(super) fn draw_away(page: &mut Page<'_>, area: Rect, doings: &[PageDoing], ui: &Ui) {
+    let (rest, _) = bottom(area, 1);
+    let mut lines = Vec::new();
+    let title =
+        |group: KeyGroup| if group == KeyGroup::Move { "going about the pages" } else { group.words() };
+    groups(&mut lines, rest.width, title, |row| keys::away(row, doings));
+    lines.extend(licence(rest.width));
+    put(page, rest, &lines, ui);
+}
+
+fn put(page: &mut Page<'_>, area: Rect, lines: &[Line], ui: &Ui) {
+    let (title, body) = top(area, 1);
     let room = usize::from(body.height);
     let most = lines.len().saturating_sub(room);
     let from = usize::from(ui.help_scroll).min(most);
@@ -43,7 +58,6 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
         let (_, words) = left(body, if line.kind == Kind::Key { keys_wide() } else { 0 }, 0);
         page.put(words, row, 0, &line.words, style);
     }
-    footer::draw(page, last, state, ui, &state.question());
 }
 
 /// Columns of the keys.
@@ -53,25 +67,52 @@ fn keys_wide() -> u16 {
 
 fn lines(room: u16) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let heading = |words: &str| Line { keys: String::new(), words: words.to_owned(), kind: Kind::Heading };
-    let plain = |words: String| Line { keys: String::new(), words: format!("  {words}"), kind: Kind::Words };
+    groups(&mut lines, room, KeyGroup::words, |row| Some(row.words));
+    lines.push(heading(""));
+    lines.push(heading("signs on the drawing; they are never keys"));
+    lines.extend(walk::legend(room.saturating_sub(4)).iter().map(|words| plain(words)));
+    lines.extend(licence(room));
+    lines
+}
+
+fn heading(words: &str) -> Line {
+    Line { keys: String::new(), words: words.to_owned(), kind: Kind::Heading }
+}
+
+fn plain(words: &str) -> Line {
+    Line { keys: String::new(), words: format!("  {words}"), kind: Kind::Words }
+}
+
+/// Every group of keys that has any, each key with its words.
+fn groups(
+    lines: &mut Vec<Line>,
+    room: u16,
+    title: impl Fn(KeyGroup) -> &'static str,
+    words_of: impl Fn(&KeyRow) -> Option<&'static str>,
+) {
     for group in KeyGroup::ALL {
+        let rows = keys::table().iter().filter(|row| row.group == group);
+        let rows: Vec<_> = rows.filter_map(|row| Some((row.keys, words_of(row)?))).collect();
+        if rows.is_empty() {
+            continue;
+        }
         if !lines.is_empty() {
             lines.push(heading(""));
         }
-        lines.push(heading(group.words()));
-        for row in keys::table().iter().filter(|row| row.group == group) {
-            let mut keys = format!("  {}", row.keys);
-            for words in wrap(row.words, room.saturating_sub(keys_wide())) {
+        lines.push(heading(title(group)));
+        for (keys, words) in rows {
+            let mut keys = format!("  {keys}");
+            for words in wrap(words, room.saturating_sub(keys_wide())) {
                 lines.push(Line { keys: std::mem::take(&mut keys), words, kind: Kind::Key });
             }
         }
     }
-    lines.push(heading(""));
-    lines.push(heading("signs on the drawing; they are never keys"));
-    lines.extend(walk::legend(room.saturating_sub(4)).into_iter().map(plain));
-    lines.push(heading(""));
-    let licence = "This program does not replace the maker's instructions, local rules or a licensed person's judgement.";
-    lines.extend(wrap(licence, room.saturating_sub(4)).into_iter().map(plain));
-    lines
+}
+
+fn licence(room: u16) -> Vec<Line> {
+    let words = "This program does not replace the maker's instructions, local rules or a licensed person's judgement.";
+    [heading("")]
+        .into_iter()
+        .chain(wrap(words, room.saturating_sub(4)).iter().map(|words| plain(words)))
+        .collect()
 }

@@ -14,6 +14,7 @@ mod help;
 mod large;
 mod layout;
 mod list;
+pub(super) mod office;
 mod over;
 mod page;
 mod recorded;
@@ -33,7 +34,7 @@ use super::ui::Ui;
 use crate::domain::record::VisitKind;
 use crate::session::TerminalIndex;
 use crate::session::desk::{Answers, Purpose, Question, State, Topic};
-use ask::Ask;
+use ask::{Ask, Typing};
 use page::{Page, bottom, top};
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -49,7 +50,7 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, ui: &Ui, theme: &Theme) {
     let area = frame.area();
     let mut page = Page { cells: frame.buffer_mut(), theme, cursor: None };
     if area.width < COLUMNS || area.height < ROWS {
-        small::draw(&mut page, area, state);
+        small::draw(&mut page, area, state.desk.trouble.is_some());
     } else if ui.help && state.desk.trouble.is_none() {
         help::draw(&mut page, area, state, ui);
     } else if ui.so_far && state.desk.trouble.is_none() {
@@ -72,7 +73,8 @@ fn screen(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
         over::draw(page, rest, state, ui);
         return;
     }
-    let ask = Ask::new(state, &question, walk::entries(&question), area.width);
+    let typing = Typing { typed: &state.desk.typed, rehearsal: state.is_rehearsal() };
+    let ask = Ask::new(typing, &question, walk::entries(&question), area.width);
     let told = Told::new(state, ui, &question, area.width);
     let (rest, asked) = bottom(rest, ask.rows().min(rest.height / 2));
     let (picture, line) = bottom(rest, told.rows());

@@ -1,13 +1,12 @@
 //! Too small: what the screen needs, what it has, and that nothing is lost.
 
 use super::page::Page;
-use crate::session::desk::State;
 use ratatui::layout::Rect;
 
 /// Draws the whole screen.
-pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State) {
+pub(super) fn draw(page: &mut Page<'_>, area: Rect, not_stored: bool) {
     let mut row = 0;
-    if state.desk.trouble.is_some() {
+    if not_stored {
         row = page.put_wrapped(area, row, "NOT STORED: the last answer is not recorded.", page.theme.alarm);
     }
     let words = format!(

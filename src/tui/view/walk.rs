@@ -78,7 +78,7 @@ fn draw_lately(page: &mut Page<'_>, area: Rect, state: &State) {
 }
 
 /// Where the entries of a list stand on this screen.
-pub(super) fn entries(question: &Question) -> Entries {
+pub(super) fn entries(question: &Question) -> Entries<'static> {
     match (question.topic, &question.answers) {
         (Topic::Walk | Topic::SetTool | Topic::Scale, _) => Entries::Here,
         (Topic::Row, _) if row::is_short(question) => Entries::Here,

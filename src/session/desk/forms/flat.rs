@@ -10,6 +10,7 @@ use crate::domain::record::{Person, SourceState};
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::tool::ToolKind;
 use crate::domain::torque::{Torque, Unit, read_decimal};
+use crate::domain::verdict::DecisionRule;
 use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::form::{Field, Form, Next, asked};
@@ -74,7 +75,13 @@ pub(in crate::session::desk) fn flat(form: &Form, state: &State) -> Next {
     };
     let role = state.desk.start.person_offered.as_ref().map_or("electrician", |(_, role)| role.as_str());
     let person = Person { id: PersonId::from("P1"), name, role: role.to_owned() };
-    let mut acts = opened(state, person, String::new(), (board, board_sha256), own_tolerance);
+    let mut acts = opened(
+        state,
+        person,
+        String::new(),
+        (board, board_sha256),
+        (own_tolerance, DecisionRule::GuardedFourWords),
+    );
     acts.extend(gates);
     Next::Do(acts)
 }

@@ -1,11 +1,13 @@
 //! Opening: who, what for, with what kind of tool; then the order of the walk.
 
-use crate::domain::board::Board;
+use crate::domain::board::{Board, Terminal};
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
+use crate::domain::reckon::decision::worst_risk_words;
 use crate::domain::record::{Order, Person, Session, SessionCause, VisitKind};
+use crate::domain::stated::Stated;
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::ToolKind;
+use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::read_decimal;
 use crate::domain::verdict::DecisionRule;
 use crate::session::act::{Act, OpenVisit};
@@ -31,6 +33,34 @@ pub(super) fn kind_question() -> Question {
             "indicating: shows the torque",
         ]),
     )
+}
+
+/// The rule by which torques with limits are decided; asked where the board has any.
+fn decision_rule(form: &Form, state: &State) -> Result<DecisionRule, Next> {
+    let usual = DecisionRule::GuardedFourWords;
+    let board = &state.desk.start.board;
+    let limited = |terminal: &Terminal| {
+        board.torque_row(terminal).is_some_and(|row| !matches!(row.stated, Stated::Single { .. }))
+    };
+    // an audit judges no torque
+    if !board.terminals.iter().any(limited) || state.desk.start.visit == VisitKind::Audit {
+        return Ok(usual);
+    }
+    if form.get(Field::DecisionRule).is_none() {
+        let mut question = Question::new(
+            Topic::Opening,
+            "How are torques with a range, a tolerance or an upper limit decided?",
+            choice(DecisionRule::ALL.map(DecisionRule::short)),
+        )
+        .offering("1")
+        .hint("Fixed for this visit and printed with its risk. One value without tolerance is judged by its setting.");
+        for (number, rule) in (1_usize..).zip(DecisionRule::ALL) {
+            question = question.hint(format!("{number}: {}.", worst_risk_words(rule)));
+        }
+        return Err(Next::Ask(Field::DecisionRule, Box::new(question)));
+    }
+    let picked = form.pick(Field::DecisionRule).and_then(|n| DecisionRule::ALL.get(n.saturating_sub(1)));
+    Ok(picked.copied().unwrap_or(usual))
 }
 
 pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
@@ -65,26 +95,17 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         Ok(kind) => kind,
         Err(next) => return next,
     };
-    let own_tolerance = if kind == ToolKind::Indicating {
-        let percent = asked!(
-            form,
-            Field::OwnTolerance,
-            Question::new(
-                Topic::Opening,
-                "Own tolerance, +/- per cent, for readings where the maker gives one value and no tolerance:",
-                Answers::Number,
-            )
-            .offering("6")
-            .hint("It is the firm's own rule, fixed for this visit and printed as such. 6 is the class limit of \
-                   indicating screwdrivers in ISO 6789-1 (from memory; see the tool's papers).")
-        );
-        read_decimal(&percent).ok().map(OwnTolerance)
-    } else {
-        None
+    let own_tolerance = match own_tolerance(form, state, kind) {
+        Ok(own) => own,
+        Err(next) => return next,
+    };
+    let decision_rule = match decision_rule(form, state) {
+        Ok(chosen) => chosen,
+        Err(next) => return next,
     };
     let person = Person { id: PersonId::from("P1"), name, role };
     let board = (start.board.clone(), start.board_sha256.clone());
-    Next::Do(opened(state, person, certificate, board, own_tolerance))
+    Next::Do(opened(state, person, certificate, board, (own_tolerance, decision_rule)))
 }
 
 /// The acts that open a visit.
@@ -93,7 +114,7 @@ pub(super) fn opened(
     person: Person,
     certificate: String,
     (board, board_sha256): (Board, String),
-    own_tolerance: Option<OwnTolerance>,
+    (own_tolerance, decision_rule): (Option<OwnTolerance>, DecisionRule),
 ) -> Vec<Act> {
     let start = &state.desk.start;
     let open = OpenVisit {
@@ -106,7 +127,7 @@ pub(super) fn opened(
         certificate,
         board,
         board_sha256,
-        decision_rule: DecisionRule::SimpleAcceptance,
+        decision_rule,
         own_tolerance,
     };
     let session = Session {
@@ -116,6 +137,37 @@ pub(super) fn opened(
         torn: None,
     };
     vec![Act::Open(Box::new(open)), Act::Begin(session)]
+}
+
+/// The firm's own tolerance; asked where an indicating tool is in hand. What is offered is the class limit of the tool,
+/// where it is known.
+fn own_tolerance(form: &Form, state: &State, kind: ToolKind) -> Result<Option<OwnTolerance>, Next> {
+    if kind != ToolKind::Indicating {
+        return Ok(None);
+    }
+    let Some(percent) = form.get(Field::OwnTolerance) else {
+        let tools = &state.desk.start.tools_offered;
+        let tool = form.pick(Field::ToolOffered).and_then(|pick| tools.get(pick.saturating_sub(1)));
+        let limit = tool.and_then(Tool::class_limit_percent);
+        let offer = limit.map_or_else(|| "6".to_owned(), |limit| limit.to_string());
+        let whose = match limit {
+            Some(_) => "is the limit of this tool's class in ISO 6789-1",
+            None => {
+                "is the class limit of indicating screwdrivers in ISO 6789-1 (from memory; see the tool's papers)"
+            }
+        };
+        let question = Question::new(
+            Topic::Opening,
+            "Own tolerance, +/- per cent, for readings where the maker gives one value and no tolerance:",
+            Answers::Number,
+        )
+        .hint(format!(
+            "It is the firm's own rule, fixed for this visit and printed as such. {offer} {whose}."
+        ))
+        .offering(offer);
+        return Err(Next::Ask(Field::OwnTolerance, Box::new(question)));
+    };
+    Ok(read_decimal(percent).ok().map(OwnTolerance))
 }
 
 /// The kind of the first tool: of one of the last visit's, or as stated.

@@ -1,13 +1,13 @@
 //! Stating a tool, and taking one in hand.
 
 use super::opening::{KINDS, kind_question};
-use crate::domain::moment::Moment;
+use crate::domain::calibration::{Calibration, Running};
 use crate::domain::names::ToolId;
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::{Calibration, Tool, ToolKind, ToolRange, Validity, valid_until};
+use crate::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::session::act::Act;
-use crate::session::decide::beyond_any_tool;
+use crate::session::decide::{beyond_any_tool, calibration_holds};
 use crate::session::desk::State;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
@@ -20,24 +20,47 @@ fn next_letter(state: &State) -> ToolId {
     ToolId(letter)
 }
 
-/// Whether a calibration of that day is still good on this one.
-fn validity(calibrated: Option<&str>, today: Option<Moment>) -> Validity {
-    let Some(until) = calibrated.and_then(valid_until) else { return Validity::NotStated };
-    let today = today.and_then(|now| now.day().parse::<Date>().ok());
-    match today {
-        Some(today) if today <= until => Validity::Valid,
-        _ => Validity::Lapsed,
+fn today(state: &State) -> Option<Date> {
+    state.desk.last.map(|stamp| stamp.wall.date())
+}
+
+/// Where the calibration of a tool stands today, with everything counted; nothing where none is stated. A date without
+/// a certificate proves nothing to an inspector.
+fn running(tool: &Tool, state: &State) -> Option<Running> {
+    tool.calibrations.last()?.certificate.as_ref()?;
+    Some(tool.due()?.stands(today(state)?, state.visit.operations(tool)))
+}
+
+fn validity(tool: &Tool, state: &State) -> Validity {
+    match running(tool, state) {
+        None => Validity::NotStated,
+        Some(running) if running.good() => Validity::Valid,
+        Some(_) => Validity::Lapsed,
     }
+}
+
+/// Operations with it that other records hold since the last calibration was taken into use.
+fn recorded(tool: &Tool, state: &State) -> Option<u64> {
+    let from = tool.calibrations.last()?.runs_from()?.to_string();
+    let by_day = state.desk.start.operations.get(&tool.serial)?;
+    Some(by_day.range(from..).map(|(_, count)| *count).fold(0, u64::saturating_add))
 }
 
 fn decimal(form: &Form, field: Field) -> Decimal {
     form.get(field).and_then(|text| read_decimal(text).ok()).unwrap_or(Decimal::ZERO)
 }
 
-/// Tools of the last visit that are not in hand yet.
-fn offered(state: &State) -> Vec<&Tool> {
+/// Tools known from before that are not in hand yet, and those in hand whose calibration has come to its end.
+fn offered(state: &State) -> Vec<Tool> {
     let in_hand = |tool: &&Tool| !state.visit.tools().iter().any(|held| held.tool.serial == tool.serial);
-    state.desk.start.tools_offered.iter().filter(in_hand).collect()
+    let known = state.desk.start.tools_offered.iter().filter(in_hand);
+    let stated_last = |tool: &Tool| {
+        state.visit.tools().iter().rfind(|held| held.tool.serial == tool.serial).map(|held| &held.tool.id)
+    };
+    let in_hand = state.visit.tools().iter().map(|held| &held.tool);
+    let ended = in_hand
+        .filter(|tool| calibration_holds(&state.visit, tool).is_err() && stated_last(tool) == Some(&tool.id));
+    known.chain(ended).cloned().collect()
 }
 
 /// Asks for one of them; nothing where there are none.
@@ -46,10 +69,12 @@ pub(super) fn offered_question(state: &State) -> Option<Question> {
     if offered.is_empty() {
         return None;
     }
-    let mut list: Vec<String> = offered
-        .iter()
-        .map(|t| format!("{}, serial {}, {} to {} {}", t.name, t.serial, t.range.min, t.range.max, t.unit))
-        .collect();
+    let words = |t: &Tool| {
+        let known = format!("{}, serial {}, {} to {} {}", t.name, t.serial, t.range.min, t.range.max, t.unit);
+        let in_hand = state.visit.tools().iter().any(|held| held.tool.serial == t.serial);
+        if in_hand { format!("{known}: state it anew, with the reason") } else { known }
+    };
+    let mut list: Vec<String> = offered.iter().map(words).collect();
     list.push("another tool".into());
     Some(Question::new(Topic::Tool, "Which torque tool is in your hand?", choice(list)).offering("1"))
 }
@@ -59,37 +84,30 @@ pub(in crate::session::desk) fn tool(form: &Form, state: &State) -> Next {
         asked!(form, Field::ToolOffered, question);
         let at = form.pick(Field::ToolOffered).unwrap_or(1).saturating_sub(1);
         if let Some(known) = offered(state).get(at) {
-            return offered_tool(form, state, known);
+            let known = Tool { id: next_letter(state), ..known.clone() };
+            return good_today(form, state, known);
         }
     }
     stated_tool(form, state)
 }
 
-fn offered_tool(form: &Form, state: &State, known: &Tool) -> Next {
-    let mut tool = known.clone();
-    tool.id = next_letter(state);
-    let calibrated = tool.calibrations.last().map(|calibration| calibration.date.clone());
-    tool.validity = validity(calibrated.as_deref(), state.desk.last.map(|stamp| stamp.wall));
-    tool.override_reason = match lapsed(form, &tool) {
-        Ok(reason) => reason,
-        Err(question) => return Next::Ask(Field::Override, question),
-    };
-    Next::Do(vec![Act::StateTool(Box::new(tool))])
-}
-
-/// The reason a lapsed tool is used for; asks where it is missing.
-fn lapsed(form: &Form, tool: &Tool) -> Result<Option<String>, Box<Question>> {
-    if tool.validity != Validity::Lapsed {
-        return Ok(None);
-    }
-    match form.get(Field::Override) {
-        Some(reason) => Ok(Some(reason.to_owned())),
-        None => Err(Box::new(
-            Question::new(Topic::Tool, "Its calibration has lapsed. Why is it used all the same?", own_words()).hint(
+/// The tool with everything that follows from the day and from the records; asks why, where its calibration has ended.
+fn good_today(form: &Form, state: &State, mut tool: Tool) -> Next {
+    tool.operations_recorded = recorded(&tool, state);
+    tool.validity = validity(&tool, state);
+    tool.override_reason = None;
+    if tool.validity == Validity::Lapsed {
+        let ended = match running(&tool, state) {
+            Some(Running::UsedUp) => "The operations its calibration is good for are used up.",
+            _ => "Its calibration has lapsed.",
+        };
+        let question =
+            Question::new(Topic::Tool, format!("{ended} Why is it used all the same?"), own_words()).hint(
                 "Nothing done with it is complete without remark, and the reason is printed. PageUp: take another tool.",
-            ),
-        )),
+            );
+        tool.override_reason = Some(asked!(form, Field::Override, question));
     }
+    Next::Do(vec![Act::StateTool(Box::new(tool))])
 }
 
 fn stated_tool(form: &Form, state: &State) -> Next {
@@ -123,12 +141,14 @@ fn stated_tool(form: &Form, state: &State) -> Next {
             "Type and class of ISO 6789 as printed, such as II D (nothing if not stated):",
             Answers::Text { columns: NAME_COLUMNS, optional: true },
         )
+        .offering_if(offer("II D"))
+        .hint("Its limit is taken for the error of the tool. Not stated: a range or tolerance is passed only with remark.")
     );
-    let (calibrations, validity) = match calibration(form, state) {
+    let calibrations = match calibration(form, state) {
         Ok(stated) => stated,
         Err(next) => return next,
     };
-    let mut tool = Tool {
+    let tool = Tool {
         id: next_letter(state),
         serial,
         name,
@@ -138,16 +158,14 @@ fn stated_tool(form: &Form, state: &State) -> Next {
         range,
         graduation,
         adapter: None,
+        interval: None,
         calibrations,
         operations_before: None,
-        validity,
+        operations_recorded: None,
+        validity: Validity::NotStated,
         override_reason: None,
     };
-    tool.override_reason = match lapsed(form, &tool) {
-        Ok(reason) => reason,
-        Err(question) => return Next::Ask(Field::Override, question),
-    };
-    Next::Do(vec![Act::StateTool(Box::new(tool))])
+    good_today(form, state, tool)
 }
 
 /// Range and graduation; of a fixed tool its one value.
@@ -182,11 +200,11 @@ fn marked_values(
     })
 }
 
-fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity), Next> {
-    let today = state.desk.last.map(|stamp| stamp.wall);
+fn calibration(form: &Form, state: &State) -> Result<Vec<Calibration>, Next> {
     let ask = |text: &str, answers| Question::new(Topic::Tool, text, answers);
     let Some(date) = form.get(Field::Calibrated) else {
-        let offer = state.is_rehearsal().then(|| today.map_or_else(String::new, |now| now.day()));
+        let offer =
+            state.is_rehearsal().then(|| today(state).map_or_else(String::new, |day| day.to_string()));
         let question = ask(
             "Day of its last calibration, such as 2026-03-02 (nothing if not stated):",
             Answers::Text { columns: 10, optional: true },
@@ -196,7 +214,7 @@ fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity
         return Err(Next::Ask(Field::Calibrated, Box::new(question)));
     };
     if date.is_empty() {
-        return Ok((Vec::new(), Validity::NotStated));
+        return Ok(Vec::new());
     }
     let Some(certificate) = form.get(Field::CalibrationCertificate) else {
         let offer = state.is_rehearsal().then(|| "rehearsal".to_owned());
@@ -215,9 +233,7 @@ fn calibration(form: &Form, state: &State) -> Result<(Vec<Calibration>, Validity
         as_found: Vec::new(),
         as_left: Vec::new(),
     };
-    // A date without a certificate proves nothing to an inspector.
-    let validity = if certificate.is_empty() { Validity::NotStated } else { validity(Some(date), today) };
-    Ok((vec![stated], validity))
+    Ok(vec![stated])
 }
 
 /// Refuses at once what the form could only refuse at its end, several answers later.
@@ -231,8 +247,7 @@ pub(in crate::session::desk) fn field_is_good(
     match field {
         Field::Calibrated if !value.is_empty() => {
             let day: Date = value.parse().or(Err("a day is written 2026-03-02"))?;
-            let today = state.desk.last.and_then(|stamp| stamp.wall.day().parse::<Date>().ok());
-            if today.is_some_and(|today| day > today) {
+            if today(state).is_some_and(|today| day > today) {
                 return Err("that day has not come yet".into());
             }
         }

@@ -1,0 +1,44 @@
+//! What a recorded torque says of its limits now.
+//!
+//! Its verdict is the one it was recorded with, unless the tool was put right as a slip since: then it is judged anew by
+//! the same rule. On which side a torque that does not stand lies follows from what was applied.
+
+use super::decide::judge;
+use super::visit::Visit;
+use crate::domain::exact::Exact;
+use crate::domain::limits::Lies;
+use crate::domain::record::Torqued;
+use crate::domain::torque::Torque;
+use crate::domain::verdict::Verdict;
+use std::borrow::Cow;
+
+/// A torque as it is judged now.
+pub(super) fn judged_now<'a>(visit: &Visit, torqued: &'a Torqued) -> Cow<'a, Torqued> {
+    let held = torqued.tool.as_ref().and_then(|id| visit.tool(id)).filter(|held| held.put_right);
+    let Some(held) = held else { return Cow::Borrowed(torqued) };
+    let mut anew = torqued.clone();
+    judge(visit, Some(&held.tool), &mut anew);
+    Cow::Owned(anew)
+}
+
+/// Where a torque that was read lies: within where its verdict lets it stand, else at the nearer limit.
+pub(super) fn lies(torqued: &Torqued) -> Lies {
+    if torqued.verdict.stands() {
+        return Lies::Within;
+    }
+    let Some(applied) = torqued.applied else { return Lies::Above };
+    let unit = torqued.limits.unit;
+    let band = torqued.limits.band_in(unit);
+    let applied = Torque::new(applied.value, applied.unit).exact_in(unit);
+    let above = match (band.lower, band.upper) {
+        (Some(_), None) => false,
+        (None, _) => true,
+        (Some(lower), Some(upper)) => &(&applied - &lower) - &(&upper - &applied) >= Exact::zero(),
+    };
+    if above { Lies::Above } else { Lies::Below }
+}
+
+/// The verdict on a torque as it stands.
+pub(super) fn verdict_of(visit: &Visit, torqued: &Torqued) -> Verdict {
+    judged_now(visit, torqued).verdict
+}
