@@ -86,14 +86,11 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
-        Fact::Claim(_) | Fact::Drawn(_) | Fact::Escalated(_) => {
-            // which steps a terminal has follows from these
-            visit.audit.take(seq, &line.fact);
+        // which steps a terminal has follows from these
+        fact @ (Fact::Claim(_) | Fact::Drawn(_) | Fact::Escalated(_) | Fact::Thermal(_) | Fact::Code(_)) => {
+            visit.audit.take(seq, fact);
+            let _named = about(visit, at, &named(visit, fact));
             return Touched::All;
-        }
-        Fact::Thermal(_) | Fact::Code(_) => {
-            visit.audit.take(seq, &line.fact);
-            return about(visit, at, &named(visit, &line.fact));
         }
         Fact::Scope(scope) => {
             visit.scope = Some((seq, (**scope).clone()));

@@ -49,6 +49,7 @@ mod reference;
 mod revisit;
 mod revisit_changed;
 mod revisit_moves;
+mod revisit_program;
 mod revisit_rules;
 mod revisit_screens;
 mod rig;

@@ -218,7 +218,7 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
         let name = if live { "live" } else { "dead" };
         snap().bind(|| {
             insta::assert_snapshot!(format!("appendix__flat_{name}"), page);
-            insta::assert_snapshot!(format!("board__flat_{name}"), text);
+            insta::assert_snapshot!(format!("flat_board__{name}"), text);
         });
     }
 }

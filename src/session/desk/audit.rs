@@ -84,10 +84,14 @@ pub enum AuditField {
     Exponent,
 }
 
-impl AuditAsk {
-    /// Whether its typed words are names of terminals, or the word none.
-    pub(super) fn takes_names(&self) -> bool {
-        matches!(self, Self::LookPlace(_) | Self::TugPlace(_) | Self::Draw | Self::Measure)
+/// Whether typed words are names of terminals, or the word none.
+pub(super) fn takes_names(purpose: &Purpose) -> bool {
+    match purpose {
+        Purpose::Row | Purpose::Together(..) => true,
+        Purpose::Audit(ask) => {
+            matches!(ask, AuditAsk::LookPlace(_) | AuditAsk::TugPlace(_) | AuditAsk::Draw | AuditAsk::Measure)
+        }
+        _ => false,
     }
 }
 

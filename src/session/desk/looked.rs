@@ -301,7 +301,7 @@ impl Trying<'_> {
         let question = self
             .question(text, Answers::Observed(BY_HAND.to_vec()))
             .offering_if(rehearsed(self.state, "held"))
-            .hint("Do not guess a value. It is set aside afterwards: no maker's value.");
+            .hint("Do not guess a value. Held: it keeps a remark. Moved: it is set aside, no maker's value.");
         let seen = asked!(self.form, Field::Words, question);
         self.full(None, TorqueResult::ByHand, turned_of(&seen))
     }

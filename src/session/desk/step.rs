@@ -277,23 +277,20 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = match &form.purpose {
-        Purpose::Row | Purpose::Together(..) => true,
-        Purpose::Audit(ask) => ask.takes_names(),
-        _ => false,
-    };
+    let names_exceptions = super::audit::takes_names(&form.purpose);
+    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
     let good = match (field, &form.purpose) {
         (Field::Torque, Purpose::Flat) if !value.is_empty() => {
             super::forms::flat::read_torque(&value).map(|_| ())
         }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        (Field::Words, _) if names_exceptions => {
+            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
+        }
         (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => super::forms::gate::terminals_of(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        | (Field::Words, Purpose::Scope) => {
+            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
+        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, &value)
         }

@@ -89,7 +89,8 @@ fn frame_in_words(fact: &Fact) -> String {
         Fact::Abandoned(_) => "visit abandoned".into(),
         Fact::Closed(f) => {
             let aside = f.outcomes.iter().filter(|o| o.outcome == Outcome::SetAside).count();
-            let done = f.outcomes.len().saturating_sub(aside);
+            let outside = f.outcomes.iter().filter(|o| o.outcome == Outcome::NotInScope).count();
+            let done = f.outcomes.len().saturating_sub(aside).saturating_sub(outside);
             format!("visit closed, {done} terminals complete, {aside} set aside")
         }
         other => crate::session::audit::words::fact(other).unwrap_or_else(|| other.kind().replace('_', " ")),
