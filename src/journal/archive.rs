@@ -191,12 +191,14 @@ fn outcomes(record: &Record) -> Vec<Outcome> {
 fn operations(record: &Record) -> Operations {
     let mut found = Operations::new();
     for line in &record.lines {
-        let (serial, more) = match &line.fact {
-            Fact::Torqued(torqued) => (torqued.serial.as_ref(), torqued.operations()),
-            Fact::Movement(movement) => (Some(&movement.serial), 1),
-            _ => (None, 0),
+        let used = if let Fact::Torqued(torqued) = &line.fact {
+            torqued.serial.as_ref().map(|serial| (serial, torqued.operations()))
+        } else if let Fact::Movement(movement) = &line.fact {
+            Some((&movement.serial, 1))
+        } else {
+            None
         };
-        if let Some(serial) = serial {
+        if let Some((serial, more)) = used {
             add(found.entry(serial.clone()).or_default().entry(line.time.day()).or_default(), more);
         }
     }

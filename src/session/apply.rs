@@ -94,9 +94,7 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Scope(scope) => {
             visit.scope = Some((seq, (**scope).clone()));
-            let names: Vec<TerminalName> =
-                scope.terminals.iter().map(|entry| entry.terminal.clone()).collect();
-            let _named = about(visit, at, &names);
+            let _named = about(visit, at, &named(visit, &line.fact));
             return Touched::All;
         }
         Fact::ToolDoubted(doubted) => return take_doubt(visit, &doubted.tool, Some(seq)),
@@ -109,21 +107,13 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::LastLook(look) => {
             visit.last_look = Some((seq, look.clone()));
-            let tails: Vec<TerminalName> = look.tails.iter().map(|tail| tail.terminal.clone()).collect();
-            return about(visit, at, &tails);
+            return about(visit, at, &named(visit, &line.fact));
         }
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
-        Fact::Torqued(torqued) => {
-            if let Some(serial) = &torqued.serial {
-                take_operations(visit, serial, torqued.operations());
-            }
-            return about(visit, at, &named(visit, &line.fact));
-        }
-        Fact::Movement(movement) => {
-            // a screw that is tried costs the tool as much as one that is tightened
-            take_operations(visit, &movement.serial, 1);
+        Fact::Torqued(_) | Fact::Movement(_) => {
+            take_operations(visit, &line.fact);
             return about(visit, at, &named(visit, &line.fact));
         }
         Fact::Looked(_)
@@ -358,7 +348,14 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
     }
 }
 
-fn take_operations(visit: &mut Visit, serial: &str, more: u64) {
+/// A screw that is tried costs the tool as much as one that is tightened.
+fn take_operations(visit: &mut Visit, fact: &Fact) {
+    let (serial, more) = match fact {
+        Fact::Torqued(f) => (f.serial.as_ref(), f.operations()),
+        Fact::Movement(f) => (Some(&f.serial), 1),
+        _ => return,
+    };
+    let Some(serial) = serial else { return };
     match visit.operations.iter_mut().find(|(known, _)| known == serial) {
         Some((_, count)) => *count = count.saturating_add(more),
         None => visit.operations.push((serial.to_owned(), more)),

@@ -139,8 +139,8 @@ fn why_open(standing: &Standing) -> Option<&'static str> {
 /// Why a terminal of an audit is open; nothing where it is not.
 fn in_audit(standing: &Standing) -> Option<&'static str> {
     Some(match standing.open_why()? {
-        OpenWhy::MadeOff => "seen, to be tugged or tried",
-        OpenWhy::Bare | OpenWhy::Begun => "not looked at",
+        OpenWhy::MadeOff | OpenWhy::Begun => "seen, to be tugged or tried",
+        OpenWhy::Bare => "not looked at",
         OpenWhy::Needs(_) | OpenWhy::ScaleToBeRead => why_open(standing)?,
     })
 }
