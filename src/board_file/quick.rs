@@ -26,10 +26,6 @@ pub struct Quick {
     pub three_pole: Vec<u16>,
     /// Ways with nothing connected.
     pub spare: Vec<u16>,
-    /// Cross-section of most outgoing conductors as it looks, mm2, as digits.
-    pub outgoing_mm2: String,
-    /// Cross-section of the tails as it looks, mm2, as digits.
-    pub tails_mm2: String,
 }
 
 /// A text in quotation marks.
@@ -64,32 +60,25 @@ impl Quick {
         line(format!("    supply: {supply},\n    rated: {},", quoted(&format!("{} A", self.rated_a))));
         line("    vibration: No,".into());
         line(
-            "    notes: [\"Entered quickly for an audit: clamps are unknown, cross-sections and classes are as they \
-             looked and were not read.\"],"
+            "    notes: [\"Entered quickly for an audit: clamps, cross-sections and classes were not \
+             read.\"],"
                 .into(),
         );
         line(clamps());
-        line(self.conductors());
+        line(
+            "    conductors: {\"conductor\": Conductor(csa: \"not seen\", class: 2, metal: Copper)},".into(),
+        );
         line(self.devices());
         line(self.incomer());
         line(
             "    bars: {\n        \"N bar\": Bar(role: Neutral, clamp: \"bar tunnel\"),\n        \"E bar\": Bar(role: \
-             Earth, clamp: \"bar tunnel\", terminals: {\"main earth\": On(conductors: \"tail\")}),\n    },"
+             Earth, clamp: \"bar tunnel\", terminals: {\"main earth\": On(conductors: \"conductor\")}),\n    },"
                 .into(),
         );
         line(format!("    ways: {},\n    rows: [", self.ways));
         line(self.rows());
         line("    ],\n)".into());
         text
-    }
-
-    fn conductors(&self) -> String {
-        format!(
-            "    conductors: {{\n        \"outgoing\": Conductor(csa: {}, class: 2, metal: Copper),\n        \"tail\": \
-             Conductor(csa: {}, class: 2, metal: Copper),\n    }},",
-            quoted(&format!("{} mm2", self.outgoing_mm2)),
-            quoted(&format!("{} mm2", self.tails_mm2))
-        )
     }
 
     fn devices(&self) -> String {
@@ -119,7 +108,7 @@ impl Quick {
         for (name, pole) in poles {
             let _infallible = writeln!(
                 text,
-                "        \"{name}\": On(clamp: \"incoming clamp\", conductors: \"tail\", pole: {pole}, tail: true),"
+                "        \"{name}\": On(clamp: \"incoming clamp\", conductors: \"conductor\", pole: {pole}, tail: true),"
             );
         }
         text.push_str("    }),");
@@ -143,7 +132,7 @@ impl Quick {
             } else {
                 format!(
                     "        Row(at: [{each}], device: \"{device}\", circuit: \"way {way}, not read\", line: \
-                     \"outgoing\", neutral: \"outgoing\", cpc: \"outgoing\"),"
+                     \"conductor\", neutral: \"conductor\", cpc: \"conductor\"),"
                 )
             });
         }
@@ -185,13 +174,12 @@ mod tests {
                     ways: 3,
                     three_pole: if three_phase { three_pole.clone() } else { vec![] },
                     spare: spare.clone(),
-                    outgoing_mm2: "2.5".into(),
-                    tails_mm2: "16".into(),
                 };
                 let text = quick.text();
                 let board = read(text.as_bytes()).unwrap_or_else(|wrong| panic!("{text}\n{wrong:?}")).board;
                 assert_eq!(board.reference, "QB \"1\"");
                 assert!(board.terminals.iter().all(|terminal| board.torque_row(terminal).is_none()));
+                assert!(board.terminals.iter().flat_map(|t| &t.conductors).all(|c| !c.size_seen()));
                 let spares = board.terminals.iter().filter(|terminal| terminal.spare).count();
                 assert_eq!(spares > 0, !spare.is_empty());
             }

@@ -46,7 +46,7 @@ fn quickly(talk: &mut Talk<'_>, path: &Path) -> Result<(), Failure> {
             other => writeln!(talk.out, "not taken: {other:?}; 1 or 3")?,
         }
     };
-    let rated_a = number(talk, "Rated current, A", None)?;
+    let rated_a = number(talk, "Rated current, A")?;
     let ways = loop {
         let typed = line(talk, "How many ways", None)?;
         match typed.parse::<u16>() {
@@ -60,21 +60,7 @@ fn quickly(talk: &mut Talk<'_>, path: &Path) -> Result<(), Failure> {
         Vec::new()
     };
     let spare = some_ways(talk, "Ways with nothing connected, with commas", ways)?;
-    let outgoing_mm2 = csa(talk, "Most outgoing conductors as they look, mm2", "2.5")?;
-    let tails_mm2 = csa(talk, "Tails as they look, mm2", "16")?;
-    let quick = Quick {
-        reference,
-        title,
-        site,
-        location,
-        three_phase,
-        rated_a,
-        ways,
-        three_pole,
-        spare,
-        outgoing_mm2,
-        tails_mm2,
-    };
+    let quick = Quick { reference, title, site, location, three_phase, rated_a, ways, three_pole, spare };
     keep(talk, path, &quick.text())
 }
 
@@ -131,25 +117,13 @@ fn words(talk: &mut Talk<'_>, asked: &str, offered: Option<&str>) -> Result<Stri
 }
 
 /// Digits of a number above 0.
-fn number(talk: &mut Talk<'_>, asked: &str, offered: Option<&str>) -> Result<String, Failure> {
+fn number(talk: &mut Talk<'_>, asked: &str) -> Result<String, Failure> {
     loop {
-        let typed = line(talk, asked, offered)?.replace(',', ".");
+        let typed = line(talk, asked, None)?.replace(',', ".");
         match Decimal::from_str_exact(&typed) {
             Ok(value) if value > Decimal::ZERO => return Ok(value.to_string()),
             _ => writeln!(talk.out, "not taken: {typed:?}; a number above 0")?,
         }
-    }
-}
-
-/// A cross-section of IEC 60228.
-fn csa(talk: &mut Talk<'_>, asked: &str, offered: &str) -> Result<String, Failure> {
-    loop {
-        let typed = number(talk, asked, Some(offered))?;
-        let listed = Decimal::from_str_exact(&typed).is_ok_and(crate::domain::iec60228::lists);
-        if listed {
-            return Ok(typed);
-        }
-        writeln!(talk.out, "not taken: {typed} mm2 is no cross-section of IEC 60228")?;
     }
 }
 

@@ -337,8 +337,6 @@ fn old_board() -> String {
         ways: 8,
         three_pole: vec![1, 2, 3],
         spare: vec![8],
-        outgoing_mm2: "4".into(),
-        tails_mm2: "35".into(),
     }
     .text()
 }
