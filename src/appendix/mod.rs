@@ -11,6 +11,8 @@
 )]
 
 mod amended;
+mod audit;
+mod audit_rows;
 mod closing;
 mod findings;
 mod fit;
@@ -56,14 +58,21 @@ pub fn print(visit: &Visit, options: Options) -> String {
     let mut sheet = sheet::Sheet::default();
     let numbered = settings::of(visit);
     top::write(visit, &mut sheet);
-    frame::write(visit, &mut sheet);
-    rules::write(visit, &mut sheet);
-    amended::write(visit, &mut sheet);
-    revisit::write(visit, &mut sheet);
-    settings::write(visit, &numbered, &mut sheet);
-    fit::write(visit, &mut sheet);
-    rows::write(visit, &numbered, &mut sheet);
-    settled::write(visit, &mut sheet);
+    if audit::is(visit) {
+        audit::write(visit, &mut sheet);
+        frame::write(visit, &mut sheet);
+        amended::write(visit, &mut sheet);
+        rows::circuits(visit, &mut sheet);
+    } else {
+        frame::write(visit, &mut sheet);
+        rules::write(visit, &mut sheet);
+        amended::write(visit, &mut sheet);
+        revisit::write(visit, &mut sheet);
+        settings::write(visit, &numbered, &mut sheet);
+        fit::write(visit, &mut sheet);
+        rows::write(visit, &numbered, &mut sheet);
+        settled::write(visit, &mut sheet);
+    }
     findings::write(visit, &mut sheet);
     closing::write(visit, &mut sheet);
     if let Some(said) = closing::letters(&sheet, &[&head.board, &head.visit], options.ascii) {

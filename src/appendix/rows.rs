@@ -200,7 +200,7 @@ pub(super) fn mark(visit: &Visit, terminal: &Terminal, standing: &Standing) -> S
 }
 
 /// What the terminals serve, where the board file says so.
-fn circuits(visit: &Visit, sheet: &mut Sheet) {
+pub(super) fn circuits(visit: &Visit, sheet: &mut Sheet) {
     let mut circuits: Vec<(&str, Vec<&TerminalName>)> = Vec::new();
     for (_, terminal, _) in visit.terminals() {
         let Some(circuit) = terminal.circuit.as_deref() else { continue };

@@ -18,7 +18,9 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     live(visit, sheet);
     differs(visit, sheet);
     what(visit, sheet);
-    numbers(visit, sheet);
+    if !super::audit::is(visit) {
+        numbers(visit, sheet);
+    }
 }
 
 fn state(visit: &Visit, sheet: &mut Sheet) {

@@ -254,6 +254,9 @@ pub(super) fn aside(why: &AsideWhy) -> String {
 /// A fact in words, without its terminals.
 pub(super) fn fact(fact: &Fact) -> String {
     match fact {
+        Fact::Claim(_) | Fact::Thermal(_) | Fact::Drawn(_) | Fact::Escalated(_) | Fact::Code(_) => {
+            crate::session::audit::words::fact(fact).unwrap_or_default()
+        }
         Fact::Scope(f) => format!("scope of the revisit: {}", f.happened.words()),
         Fact::Looked(f) => super::looked::looked(f),
         Fact::Movement(f) => super::looked::movement(f),

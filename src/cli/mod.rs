@@ -3,6 +3,7 @@
 //! Errors go to standard error; 2 is what the person can mend, 1 what went wrong, 0 everything else; a closed pipe
 //! is no error. This is the only room that reads the environment. Deliberately absent: rules of the trade.
 
+mod audit;
 mod board;
 mod end;
 mod failure;
@@ -81,6 +82,15 @@ enum What {
     Revisit {
         /// The board file; without one the place is entered and kept as one
         board: Option<PathBuf>,
+        #[command(flatten)]
+        face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
+    /// Audit an existing board; goes on with its open audit if there is one
+    Audit {
+        /// The board file; where it is not there, the board is entered quickly and kept in it
+        board: PathBuf,
         #[command(flatten)]
         face: Face,
         #[command(flatten)]
@@ -184,6 +194,7 @@ impl What {
         match self {
             Self::Walk { face, .. }
             | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
             | Self::Rehearse { face, .. }
             | Self::Tools { face, .. } => Some(face),
             Self::Appendix { .. }
@@ -200,6 +211,7 @@ impl What {
         match self {
             Self::Walk { face, .. }
             | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
             | Self::Rehearse { face, .. }
             | Self::Tools { face, .. } => Some(&mut face.records.records),
             Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records, .. } => {
@@ -216,11 +228,12 @@ impl What {
         match self {
             Self::Walk { tools, .. }
             | Self::Revisit { tools, .. }
+            | Self::Audit { tools, .. }
             | Self::Tools { tools, .. }
             | Self::Places { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
-            | Self::Appendix { .. }
             | Self::Past { .. }
+            | Self::Appendix { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,
@@ -250,6 +263,7 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Revisit { board, face, tools }) => {
             revisit::revisit(talk, board.as_deref(), &face, tools.tools.as_deref())
         }
+        Some(What::Audit { board, face, tools }) => audit::audit(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),

@@ -22,6 +22,7 @@ was done at each, and writes it up as an appendix to the certificate.
   witnessmark example           print a commented board file to start from
   witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit
+  witnessmark audit BOARD       say how far an existing board can be trusted
   witnessmark tools             torque tools: add, calibrate, doubt, retire
   witnessmark appendix [BOARD]  print the appendix of a visit
   witnessmark intact RECORD     check a record for damage

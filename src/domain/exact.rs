@@ -3,7 +3,7 @@
 //! Limits are compared with these and never with binary floating point, so 4.4 + 0.2 equals 4.6. Binary floating
 //! point is met only where a probability is worked out, and then as the quotient of two exact values.
 
-use num_bigint::BigInt;
+use num_bigint::{BigInt, BigUint};
 use num_rational::BigRational;
 use num_traits::{Signed as _, ToPrimitive as _, Zero as _};
 use rust_decimal::Decimal;
@@ -33,6 +33,13 @@ impl Exact {
         Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
     }
 
+    /// The ratio of two counts of any size; a zero denominator is read as one.
+    #[must_use]
+    pub fn of_counts(numerator: BigUint, denominator: BigUint) -> Self {
+        let denominator = if denominator.is_zero() { BigUint::from(1_u8) } else { denominator };
+        Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
+    }
+
     /// The quotient, or nothing where the divisor is zero.
     #[must_use]
     pub fn over(&self, divisor: &Self) -> Option<Self> {
@@ -56,6 +63,12 @@ impl Exact {
     #[must_use]
     pub fn nearest(&self) -> Self {
         Self(self.0.round())
+    }
+
+    /// The greatest whole number that is not above it; nothing below 0 or above `u32::MAX`.
+    #[must_use]
+    pub fn floor(&self) -> Option<u32> {
+        u32::try_from(self.0.floor().to_integer()).ok()
     }
 
     /// Reads decimal text of any length, with a sign or an exponent: `2.50`, `-0.3`, `5.007e-18`.

@@ -353,6 +353,8 @@ pub enum Act {
         /// Who was told.
         told: String,
     },
+    /// What is done in an audit only.
+    Audit(super::audit::AuditAct),
     /// Close the visit.
     Close,
 }

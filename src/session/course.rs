@@ -5,14 +5,16 @@
 //! | first | every one | make off | [`steps_of`] |
 //! | revisit | in scope, disturbed but not taken out | check | [`check_steps_of`] |
 //! | revisit | in scope, re-terminated, new, or changed since | make off | [`steps_of`], in the attempt that begins |
-//! | audit | every one | check | [`check_steps_of`] |
-//! | either | not in scope | outside | none; the outcome is *not in scope* |
+//! | audit | in use | check | [`steps_at`]: those of its part and its draw |
+//! | audit | spare | outside | none |
+//! | revisit | not in scope | outside | none; the outcome is *not in scope* |
 //!
 //! What is found on a check changes the steps from there on, and only `session::derive` (its part `coming_back`) does
 //! that: a screw that moved is marked, settled and tightened once more; a tug that shifted puts entry, torque, tug and
-//! mark in the place of what was left; a remake or a new device puts the steps of a first visit there. Deliberately
-//! absent: which terminals an audit draws or leaves out, which its own facts say.
+//! mark in the place of what was left; a remake or a new device puts the steps of a first visit there. Which
+//! terminals an audit draws or leaves out its own facts say (`session::audit`).
 
+use super::audit::{Part, part_at, steps_at};
 use super::steps::{Step, check_steps_of, steps_of};
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Terminal;
@@ -53,12 +55,23 @@ pub fn course_of(visit: &Visit, at: TerminalIndex) -> (Course, Attempt) {
     let Some(terminal) = visit.terminal(at) else { return (Course::Outside, Attempt::FIRST) };
     match visit.kind() {
         VisitKind::First => (Course::MakeOff, Attempt::FIRST),
+        VisitKind::Audit if part_at(visit, at) == Part::Spare => (Course::Outside, Attempt::FIRST),
         VisitKind::Audit => (Course::Check, Attempt::FIRST),
         VisitKind::Revisit => match visit.in_scope(&terminal.name) {
             None => (Course::Outside, Attempt::FIRST),
             Some(entry) if entry.afresh() => (Course::MakeOff, entry.attempt),
             Some(entry) => (Course::Check, entry.attempt),
         },
+    }
+}
+
+/// The steps a terminal begins with.
+#[must_use]
+pub(super) fn first_steps(visit: &Visit, at: TerminalIndex) -> Vec<Step> {
+    let Some((terminal, clamp)) = visit.terminal(at).zip(visit.clamp(at)) else { return Vec::new() };
+    match visit.kind() {
+        VisitKind::Audit => steps_at(visit, at),
+        VisitKind::First | VisitKind::Revisit => course_of(visit, at).0.steps(terminal, clamp),
     }
 }
 

@@ -13,6 +13,7 @@ mod able;
 mod act;
 mod apply;
 mod as_set;
+pub mod audit;
 mod counts;
 mod course;
 mod decide;

@@ -1,6 +1,7 @@
 //! The visit: the fold of the confirmed lines.
 
 use super::able::AbleTool;
+use super::audit::AuditFacts;
 use super::index::NameIndex;
 use super::span::Span;
 use super::standing::Standing;
@@ -81,6 +82,7 @@ pub struct Visit {
     pub(super) gates: Vec<(Seq, Gates)>,
     pub(super) route: Option<Order>,
     pub(super) scope: Option<(Seq, Scope)>,
+    pub(super) audit: AuditFacts,
     pub(super) power_on: Vec<PowerOnRemark>,
     pub(super) last_look: Option<(Seq, LastLook)>,
     pub(super) signed: Vec<Seq>,

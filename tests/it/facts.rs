@@ -274,6 +274,7 @@ fn some_coming_back_fact(kind: u64, dice: &mut Dice) -> Fact {
             },
             untouched: dice.perhaps(|d| Untouched { decided_by: d.text() }),
             mode: mode(dice),
+            count: dice.perhaps(|d| u32::try_from(d.below(99)).unwrap()),
         }),
         _ => Fact::Movement(Movement {
             terminal: TerminalName(dice.text()),
@@ -460,6 +461,7 @@ fn some_step_fact(kind: u64, dice: &mut Dice) -> Fact {
             round: 1,
             result: tug,
             mode: mode(dice),
+            count: None,
         }),
         15 => Fact::Marked(Marked {
             terminals: terminals(dice),

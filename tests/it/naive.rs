@@ -5,6 +5,7 @@
 //! each terminal. Slow and plain on purpose. Each terminal is read on the board as it stands at the end; where the
 //! board was amended the two boards are compared here anew.
 
+use crate::naive_audit::{Audit, Found};
 use num_bigint::BigInt;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -21,6 +22,8 @@ pub(crate) struct Row {
     pub(crate) mark: String,
     /// A standing torque was done without a torque tool.
     pub(crate) by_hand: bool,
+    /// At an audit, what was found in a word, and whether it is bad.
+    pub(crate) found: Option<(&'static str, bool)>,
 }
 
 /// What the naive reader says of a record.
@@ -211,6 +214,10 @@ struct Terminal<'a> {
     distributor: bool,
     /// The last look was not seen, or showed a mark offset or a sleeve shifted.
     seen_remark: bool,
+    /// At an audit.
+    audited: bool,
+    no_access_aside: bool,
+    last_look: Option<&'a Value>,
     conductors: Vec<String>,
     forbidden: bool,
     attempt: u64,
@@ -299,6 +306,23 @@ impl<'a> Terminal<'a> {
                 }
             }
         }
+        let audit = Audit::of(record.lines);
+        if let Some(audit) = &audit {
+            let of = |step: &str| {
+                if step == "look" {
+                    LOOK
+                } else if step.starts_with("check_tug") {
+                    CHECK_TUG
+                } else {
+                    CHECK
+                }
+            };
+            steps = audit.steps(json, clamp).into_iter().map(|step| (step.clone(), of(&step))).collect();
+            outside = steps.is_empty();
+        }
+        let audited = audit.is_some();
+        // nothing is tightened at an audit, so nothing is forbidden, waited for or made again
+        let forbidden = forbidden && !audited;
         let conductors = match count {
             0 | 1 => vec![name.to_owned()],
             more => (1..=more).map(|n| format!("{name}/{n}")).collect(),
@@ -314,12 +338,15 @@ impl<'a> Terminal<'a> {
             waits: record.opened()["visit"] == "revisit" && !spring && !forbidden,
             distributor: false,
             seen_remark: false,
+            no_access_aside: false,
+            last_look: None,
             conductors,
             forbidden,
             attempt,
             stands: Vec::new(),
             struck: 0,
-            settles: !clamp["settle"].is_null() && !forbidden,
+            settles: !clamp["settle"].is_null() && !forbidden && !audited,
+            audited,
             round: 0,
             moved: false,
             waived: false,
@@ -400,8 +427,7 @@ impl<'a> Terminal<'a> {
             !(a.what == what || a.stage > stage || later_screw)
         });
         self.struck += before - self.stands.len();
-        let answer = Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body };
-        self.stands.push(answer);
+        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body });
         true
     }
 
@@ -430,7 +456,9 @@ impl<'a> Terminal<'a> {
             "looked" if self.named(body) => self.looked(body),
             "movement" if text(&body["terminal"]) == self.name => {
                 let screw = body["screw"].as_u64().unwrap_or(1);
-                self.answer(&format!("check {screw}"), body["found"] == "held", body);
+                let good = self.audited || body["found"] == "held";
+                let stood = self.answer(&format!("check {screw}"), good, body);
+                self.ruined |= stood && self.audited && body["found"] == "loose";
             }
             "torqued" if self.named(body) => self.torqued(body),
             "tugged" => self.tugged(body),
@@ -478,9 +506,13 @@ impl<'a> Terminal<'a> {
             "replaced" if self.named(body) => {
                 self.begin(|_| false, |_| true);
             }
-            "set_aside" if self.named(body) => self.aside = true,
+            "set_aside" if self.named(body) => {
+                self.aside = true;
+                self.no_access_aside = body["why"] == "no_access";
+            }
             "taken_up" if self.named(body) => {
                 (self.aside, self.no_access, self.distributor) = (false, false, false);
+                self.no_access_aside = false;
             }
             "board_amended" => self.amended(body),
             "remark" if body["on"]["terminal"] == self.name => self.remarks += 1,
@@ -531,6 +563,7 @@ impl<'a> Terminal<'a> {
     /// A look at a coming back. Heat has the consequence of the place where it is; the gravest counts.
     fn looked(&mut self, body: &'a Value) {
         let result = &body["result"];
+        self.last_look = Some(result);
         let found: Vec<String> = result["found"]
             .as_array()
             .map(|list| {
@@ -703,6 +736,10 @@ impl<'a> Terminal<'a> {
             self.moved = true;
             return;
         }
+        if self.audited {
+            self.ruined = true;
+            return;
+        }
         if body["result"] != "shifted" || self.shifted || self.forbidden || self.round > 0 {
             self.ruined = true;
             return;
@@ -824,6 +861,19 @@ impl<'a> Terminal<'a> {
         if remark { "complete_with_remark" } else { "complete" }
     }
 
+    /// At an audit, what was found in a word, and whether it is bad.
+    fn found(&self) -> Option<(&'static str, bool)> {
+        let of = |stage: u8| self.stands.iter().filter(move |a| a.stage == stage);
+        let found = Found {
+            look: self.last_look,
+            tugs: of(CHECK_TUG).map(|a| text(&a.body["result"])).collect(),
+            moves: of(CHECK).map(|a| &a.body["found"]).collect(),
+        };
+        let steps: Vec<String> = self.steps.iter().map(|(what, _)| what.clone()).collect();
+        let no_access = self.aside && self.no_access_aside;
+        self.audited.then(|| (found.word(&steps, no_access), found.is_bad()))
+    }
+
     fn row(&self) -> Row {
         let mark = self.stands.iter().find(|a| a.what == "mark");
         Row {
@@ -833,6 +883,7 @@ impl<'a> Terminal<'a> {
             struck: self.struck,
             mark: mark.map_or("-", |a| text(&a.body["result"])).to_owned(),
             by_hand: self.stands.iter().any(|a| a.body["result"] == "by_hand"),
+            found: self.found(),
         }
     }
 }

@@ -146,6 +146,9 @@ pub struct Looked {
     pub untouched: Option<Untouched>,
     /// How it was entered.
     pub mode: Mode,
+    /// How many the person counted and typed; where a place was told at once.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub count: Option<u32>,
 }
 
 /// A look without touching.

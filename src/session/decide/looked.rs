@@ -49,6 +49,7 @@ pub(super) fn look(
         result: checked_look(result)?,
         untouched: untouched.map(untouched_by).transpose()?,
         mode,
+        count: None,
     })])
 }
 

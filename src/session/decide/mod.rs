@@ -51,6 +51,7 @@ pub fn decide(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
     if visit.session().is_none() {
         return Err(Refusal::NoSession);
     }
+    super::audit::permits(visit, act)?;
     frame_or_work(visit, who, act)
 }
 
@@ -81,6 +82,7 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         Act::Settle { terminal, tool, result, turned, mode } => {
             torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
         }
+        Act::Audit(act) => super::audit::decide(visit, who, act),
         Act::SetScope(scope) => scope::set_scope(visit, scope),
         Act::Look { terminals, result, untouched, mode } => {
             looked::look(visit, who, terminals, result, untouched.as_deref(), *mode)
@@ -124,7 +126,7 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
 }
 
 /// A text as it may be kept.
-fn text(what: &str, text: &str) -> Result<String, Refusal> {
+pub(super) fn text(what: &str, text: &str) -> Result<String, Refusal> {
     checked(text, REMARK_COLUMNS).map_err(|bad| Refusal::BadText(format!("{what}: {}", bad.reason())))
 }
 
@@ -185,6 +187,6 @@ fn nothing_needed(name: &TerminalName, standing: &Standing) -> Result<(), Refusa
 }
 
 /// Refuses the mode of a rehearsal in a visit, and any other in a rehearsal.
-fn mode_fits(visit: &Visit, mode: Mode) -> Result<(), Refusal> {
+pub(super) fn mode_fits(visit: &Visit, mode: Mode) -> Result<(), Refusal> {
     if (mode == Mode::Rehearsed) == visit.is_rehearsal() { Ok(()) } else { Err(Refusal::RehearsalMode) }
 }

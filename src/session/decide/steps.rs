@@ -169,6 +169,7 @@ pub(super) fn tug(
         round: named.round,
         result,
         mode,
+        count: None,
     })])
 }
 

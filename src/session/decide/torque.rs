@@ -34,6 +34,9 @@ pub(crate) fn no_setting(tool: &Tool, aim: &Torque, why: NoSetting) -> String {
 /// # Errors
 /// Out of its range, or no mark of it lies within the limits.
 pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torque, Limits), Refusal> {
+    if let Some(percent) = visit.audit().claimed().and_then(|claimed| claimed.tool.percent()) {
+        return tried_at(row, tool, percent);
+    }
     let aim = row.stated.aim();
     let required = tool
         .required(&aim)
@@ -56,6 +59,24 @@ pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torqu
         return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
     }
     Ok((required, limits))
+}
+
+/// What a tool is set to where a screw is only tried: the maker's value or a part of it, never above its upper limit.
+fn tried_at(row: &TorqueRow, tool: &Tool, percent: u8) -> Result<(Torque, Limits), Refusal> {
+    let whole = row.stated.aim();
+    let part = whole.value.saturating_mul(Decimal::new(i64::from(percent), 2)).normalize();
+    let aim = if percent == 100 { whole } else { Torque::new(part, whole.unit) };
+    let required = tool
+        .required(&aim)
+        .map_err(|why| Refusal::OutOfRange(tool.id.clone(), no_setting(tool, &aim, why)))?;
+    if tool.kind != ToolKind::Indicating
+        && (tool.reaches(&required).is_err()
+            || Limits::of(row, None).place(&required) == crate::domain::limits::Lies::Above)
+    {
+        let why = format!("the nearest to {aim} is {required}, allowed {}", row.stated);
+        return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
+    }
+    Ok((required, Limits::unknown()))
 }
 
 /// The verdict on an applied torque under the rule of the visit.

@@ -21,7 +21,8 @@ use crate::session::visit::Visit;
 pub(super) fn settle_rule(visit: &Visit, clamp: &Clamp) -> Option<Settle> {
     let own = Settle { wait_minutes: SETTLE_MINUTES, basis: SettleBasis::OwnPractice };
     let own = (visit.kind() == VisitKind::Revisit && clamp.kind.has_screw()).then_some(own);
-    clamp.settle.clone().or(own).filter(|_| !clamp.second_torque_forbidden)
+    let audit = visit.kind() == VisitKind::Audit;
+    clamp.settle.clone().or(own).filter(|_| !clamp.second_torque_forbidden && !audit)
 }
 
 impl Fold<'_> {
@@ -105,10 +106,13 @@ impl Fold<'_> {
             return;
         }
         self.tightened.retain(|t| t.step != step);
+        if self.visit.kind() == VisitKind::Audit && f.found == Moved::Loose {
+            self.set_need(Need::Remake);
+        }
         if answered {
             self.tightened.push(Tightened {
-                step,
                 seq,
+                step,
                 tool: Some(f.tool.clone()),
                 span: f.span.clone(),
                 limits: Limits::unknown(),
@@ -143,9 +147,6 @@ impl Fold<'_> {
     /// A tug shifted as it was found: those ends are looked at again, and the terminal is tightened, tugged and marked
     /// anew in the same attempt. A second time is a remake, as at making off.
     pub(super) fn shifted_at_check(&mut self, stood: &[usize]) {
-        if self.visit.kind() == VisitKind::Audit {
-            return;
-        }
         self.shifted = true;
         let again = self.made_off_steps().into_iter().filter(|step| match step {
             Step::Prepare(_) => false,

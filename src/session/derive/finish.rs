@@ -8,7 +8,7 @@ use crate::domain::tool::Validity;
 use crate::domain::verdict::Verdict;
 use crate::session::course::Course;
 use crate::session::span::{Span, SpanEnd};
-use crate::session::standing::{Need, RemarkWhy, Standing};
+use crate::session::standing::{Informed, Need, RemarkWhy, Standing};
 
 impl Fold<'_> {
     fn remarks(&self) -> Vec<RemarkWhy> {
@@ -94,8 +94,9 @@ impl Fold<'_> {
             need => need,
         };
         let settling = self.settling();
-        let need = need.filter(|_| self.course != Course::Outside);
-        let outcome = if self.course == Course::Outside {
+        let outside = self.course == Course::Outside;
+        let need = need.filter(|_| !outside);
+        let outcome = if outside {
             Outcome::NotInScope
         } else if self.aside.is_some() {
             Outcome::SetAside
@@ -116,8 +117,9 @@ impl Fold<'_> {
             steps: self.steps,
             answers: self.answers,
             need,
-            aside: self.aside,
-            told: self.told,
+            // a board amended since may have made it a spare way: then nothing is set aside there any more
+            aside: self.aside.filter(|_| !outside),
+            told: if outside { Informed::NotYet } else { self.told },
             remarks,
             struck: self.struck,
             scale_to_be_read,

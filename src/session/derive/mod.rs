@@ -9,7 +9,7 @@ mod scales;
 mod settle;
 mod turns;
 
-use super::course::{Course, course_of};
+use super::course::{Course, course_of, first_steps};
 use super::reckoned::{judged_now, lies};
 use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, RemarkWhy, Standing, Struck, StruckWhy};
@@ -19,7 +19,9 @@ use crate::domain::board::Terminal;
 use crate::domain::clamp::Settle;
 use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
-use crate::domain::record::{AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged};
+use crate::domain::record::{
+    AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged, VisitKind,
+};
 use crate::domain::verdict::Verdict;
 
 /// Derives one terminal; nothing where the visit has no such terminal.
@@ -27,14 +29,20 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
     let terminal = visit.terminal(index)?;
     let clamp = visit.clamp(index)?;
     let (course, attempt) = course_of(visit, index);
-    let steps = course.steps(terminal, clamp);
-    let known = !clamp.kind.has_screw() || clamp.torque_for(&terminal.conductors).is_some();
+    let steps = first_steps(visit, index);
+    // an audit looks and tugs whatever is known of the maker's value
+    let known = visit.kind() == VisitKind::Audit
+        || !clamp.kind.has_screw()
+        || clamp.torque_for(&terminal.conductors).is_some();
     let mut fold = Fold {
         visit,
         terminal,
         index,
         known,
-        forbidden: clamp.second_torque_forbidden && clamp.kind.has_screw(),
+        // an audit tightens nothing: what was only tried can be tried again
+        forbidden: clamp.second_torque_forbidden
+            && clamp.kind.has_screw()
+            && visit.kind() != VisitKind::Audit,
         answers: vec![None; steps.len()],
         tightened: Vec::new(),
         steps,
@@ -331,6 +339,10 @@ impl Fold<'_> {
         }
         if f.result == Tug::Shifted && self.round == 1 {
             self.moved = true;
+            return;
+        }
+        if self.visit.kind() == VisitKind::Audit {
+            self.set_need(Need::Remake);
             return;
         }
         if f.result == Tug::Shifted && self.is_checking() && !self.forbidden {

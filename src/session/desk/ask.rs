@@ -1,6 +1,7 @@
 //! What is due, and the questions of the steps.
 
 use super::State;
+use super::audit;
 use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use super::forms::finding::singly;
 use super::forms::{opening, sign_off};
@@ -72,8 +73,11 @@ fn due(state: &State) -> Form {
     if visit.kind() == VisitKind::Revisit && visit.scope().is_none() {
         return Form::new(Purpose::Scope);
     }
+    if let Some(form) = audit::due(state) {
+        return form;
+    }
     // who comes back is asked for a tool where one is needed, and walks by place
-    if visit.tools().is_empty() && !visit.is_coming_back() {
+    if visit.tools().is_empty() && (!visit.is_coming_back() || audit::wants_tool(state)) {
         return Form::new(Purpose::Tool);
     }
     if visit.route.is_none() && !visit.is_coming_back() {
@@ -87,6 +91,9 @@ fn due(state: &State) -> Form {
     }
     match state.desk.focus {
         Some(at) => at_terminal(state, at),
+        None if audit::due_at_board(state).is_some() => {
+            audit::due_at_board(state).unwrap_or_else(|| Form::new(Purpose::List))
+        }
         None => match visit.open_spans().next() {
             Some(span) => Form::new(Purpose::ScaleEnd(span.id.clone())),
             None if visit.counts().settling > 0 => Form::new(Purpose::Waiting),
@@ -153,6 +160,7 @@ pub(super) fn step(form: &Form, state: &State, at: TerminalIndex, step: Step) ->
     match step {
         Step::Look => super::looked::look(form, state, at, false),
         Step::CheckTug(nth) => super::looked::check_tug(form, state, at, nth),
+        Step::Check { screw } if audit::is_audit(state) => super::audit_place::check(form, state, at, screw),
         Step::Check { screw } => super::looked::check(form, state, at, screw),
         Step::Prepare(nth) => prepare(form, state, at, nth),
         Step::Enter(nth) => enter(form, state, at, nth),

@@ -2,6 +2,7 @@
 //! last answer, and the next question is worked out from the rest.
 
 use super::State;
+use super::audit::{AuditAsk, AuditField};
 use super::question::Question;
 use super::together::{Scope, Together};
 use crate::domain::names::{PersonId, SpanId, ToolId};
@@ -20,6 +21,8 @@ pub enum Purpose {
     Tool,
     /// Answer the gate.
     Gate,
+    /// What only an audit asks.
+    Audit(AuditAsk),
     /// Say what a revisit is about.
     Scope,
     /// Add to the scope of a revisit, or leave something out.
@@ -218,6 +221,8 @@ pub enum Field {
     LocksAndTools,
     /// Who energised.
     Energised,
+    /// One of an audit.
+    Audit(AuditField),
     /// What happened since the earlier visit.
     Happened,
     /// Which terminals were disturbed.
@@ -330,6 +335,7 @@ impl Form {
             Purpose::Waiting => super::settle::waiting(self, state),
             Purpose::WaiveSettle(list) => super::settle::waive(self, state, list),
             Purpose::Idle(at) => super::ask::idle(self, state, *at),
+            Purpose::Audit(ask) => super::audit::next(self, state, ask),
             Purpose::Scope => f::scope::scope(self, state),
             Purpose::ScopeMore => f::scope::more(self, state),
             Purpose::LiveLook(at) => super::looked::live(self, state, *at),

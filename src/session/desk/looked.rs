@@ -120,6 +120,9 @@ pub(super) fn look(form: &Form, state: &State, at: TerminalIndex, live: bool) ->
             Field::DecidedBy,
             Question::new(Topic::Walk, words, name_text()).about(at).offering_if(offer)
         ))
+    } else if super::audit::is_audit(state) {
+        // looked at before isolation, by the person who looks
+        crate::session::audit::looks_untouched(&state.visit, &state.desk.who)
     } else {
         None
     };

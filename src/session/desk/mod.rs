@@ -2,6 +2,10 @@
 //! resume begins with an empty one and asks again.
 
 mod ask;
+mod audit;
+mod audit_claim;
+mod audit_find;
+mod audit_place;
 mod doing;
 mod event;
 mod form;
@@ -19,6 +23,7 @@ pub mod together;
 mod walk;
 mod words;
 
+pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
 pub use forms::scope::in_words as scope_in_words;

@@ -116,7 +116,7 @@ pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
 }
 
 /// Whether something can be done there now.
-fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
+pub(super) fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
     let visit = &state.visit;
     let Some(terminal) = visit.terminal(at) else { return false };
     let reachable = visit.live_source(&terminal.name).is_none() || can_be_met_live(state, at);
@@ -126,6 +126,9 @@ fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
 /// The terminal to stand at next; nothing where nothing is left that can be worked.
 pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
     let visit = &state.visit;
+    if super::audit::is_audit(state) {
+        return super::audit::next_target(state);
+    }
     let waits = |at: TerminalIndex| visit.standing(at).and_then(pass_of);
     if let (Some(focus), Some(pass)) = (state.desk.focus, state.desk.pass)
         && workable(state, focus, true)
@@ -211,7 +214,7 @@ fn nearest(state: &State, pass: Pass, focus: TerminalIndex, near: &[TerminalInde
     })
 }
 
-fn set_already(state: &State, pass: Pass, list: &[TerminalIndex]) -> Option<TerminalIndex> {
+pub(super) fn set_already(state: &State, pass: Pass, list: &[TerminalIndex]) -> Option<TerminalIndex> {
     if pass == Pass::MakingOff {
         return None;
     }

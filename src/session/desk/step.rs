@@ -112,8 +112,12 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     if let Some(Fact::Decided(Decided { terminal, choice: DecidedTo::Remake, .. })) =
         lines.last().map(|line| &line.fact)
     {
-        // what is done was chosen a moment ago; only the reason is still to be said
-        state.desk.form = state.visit.find(terminal).map(|at| Form::new(Purpose::Remake(at)));
+        // what is done was chosen a moment ago; only the reason is still to be said; an audit asks what is to be done
+        state.desk.form = state
+            .visit
+            .find(terminal)
+            .filter(|_| !super::audit::is_audit(&state))
+            .map(|at| Form::new(Purpose::Remake(at)));
     }
     refocus(&mut state);
     advance(&mut state, effects);
@@ -273,19 +277,20 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Together(..));
+    let names_exceptions = super::audit::takes_names(&form.purpose);
+    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
     let good = match (field, &form.purpose) {
         (Field::Torque, Purpose::Flat) if !value.is_empty() => {
             super::forms::flat::read_torque(&value).map(|_| ())
         }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        (Field::Words, _) if names_exceptions => {
+            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
+        }
         (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => super::forms::gate::terminals_of(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        | (Field::Words, Purpose::Scope) => {
+            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
+        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, &value)
         }

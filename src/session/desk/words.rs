@@ -93,7 +93,7 @@ fn frame_in_words(fact: &Fact) -> String {
             let done = f.outcomes.len().saturating_sub(aside).saturating_sub(outside);
             format!("visit closed, {done} terminals complete, {aside} set aside")
         }
-        other => other.kind().replace('_', " "),
+        other => crate::session::audit::words::fact(other).unwrap_or_else(|| other.kind().replace('_', " ")),
     }
 }
 

@@ -84,6 +84,10 @@ impl<'a> Here<'a> {
         match course_of(self.visit, self.at).0 {
             Course::MakeOff => *steps == all,
             Course::Outside => steps.is_empty(),
+            // an audit finds and mends nothing: its steps are those of its part and its draw, and no others
+            Course::Check if self.visit.kind() == VisitKind::Audit => {
+                *steps == crate::session::audit::steps_at(self.visit, self.at)
+            }
             Course::Check => {
                 let check = check_steps_of(self.terminal, clamp);
                 let rest = |from: &[Step]| steps.iter().all(|step| from.contains(step));

@@ -190,6 +190,7 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Words => "in own words",
         Field::Count => "counted",
         Field::Turned => "the screw",
+        Field::Audit(field) => return field.label(),
         Field::Place => "place",
         Field::TailSize => "tails",
         Field::TailWires => "wires of the tails",
@@ -223,6 +224,7 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
                 |tool| format!("{}, serial {}", tool.name, tool.serial),
             ))
         }
+        (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
         (Field::Supply, Some(at)) => {
             [Supply::SinglePhase, Supply::ThreePhaseNeutral].get(at).map(|supply| supply.words().to_owned())
         }

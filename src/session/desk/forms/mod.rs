@@ -11,4 +11,5 @@ pub(super) mod scale;
 pub(super) mod scope;
 pub(super) mod sign_off;
 pub(super) mod slip;
+mod slip_looked;
 pub(super) mod tool;

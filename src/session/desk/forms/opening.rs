@@ -43,7 +43,8 @@ fn decision_rule(form: &Form, state: &State) -> Result<DecisionRule, Next> {
     let limited = |terminal: &Terminal| {
         board.torque_row(terminal).is_some_and(|row| !matches!(row.stated, Stated::Single { .. }))
     };
-    if !board.terminals.iter().any(limited) {
+    // an audit judges no torque
+    if !board.terminals.iter().any(limited) || state.desk.start.visit == VisitKind::Audit {
         return Ok(usual);
     }
     if form.get(Field::DecisionRule).is_none() {
