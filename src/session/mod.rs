@@ -13,6 +13,7 @@ mod able;
 mod act;
 mod apply;
 mod as_set;
+mod chapter;
 mod counts;
 mod course;
 mod decide;
