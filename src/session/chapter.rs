@@ -13,7 +13,7 @@ use crate::domain::torque::Torque;
 /// What one visit did at a terminal.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Chapter {
-    /// Place of the visit in [`Past::visits`].
+    /// Place of the visit in [`super::past::Past::visits`].
     pub visit: usize,
     /// Whether another terminal begins here under the name: new, or of another clamp or other conductors.
     pub begins: bool,
