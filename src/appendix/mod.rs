@@ -2,7 +2,7 @@
 //!
 //! The same record and the same version of the program give the same bytes. What a number rests on stands beside
 //! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `amended`,
-//! `settings`, `reckoned`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
+//! `settings`, `reckoned`, `fit`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
 //! columns of any model schedule, ticks and crosses, and any claim beyond what was recorded.
 
 #![allow(
@@ -15,6 +15,7 @@ mod audit;
 mod audit_rows;
 mod closing;
 mod findings;
+mod fit;
 mod frame;
 mod letters;
 mod looked;
@@ -68,6 +69,7 @@ pub fn print(visit: &Visit, options: Options) -> String {
         amended::write(visit, &mut sheet);
         revisit::write(visit, &mut sheet);
         settings::write(visit, &numbered, &mut sheet);
+        fit::write(visit, &mut sheet);
         rows::write(visit, &numbered, &mut sheet);
         settled::write(visit, &mut sheet);
     }

@@ -23,7 +23,7 @@ pub(super) fn audit(
     if !path.exists() {
         quickly(talk, path)?;
     }
-    visit::of_kind(talk, path, face, tools, VisitKind::Audit)
+    visit::of_kind(talk, path, (face, tools), VisitKind::Audit)
 }
 
 /// Asks for ways and poles and keeps them as a board file.

@@ -232,8 +232,8 @@ impl What {
             | Self::Tools { tools, .. }
             | Self::Places { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
-            | Self::Past { .. }
             | Self::Appendix { .. }
+            | Self::Past { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,

@@ -20,7 +20,7 @@ pub(super) fn revisit(
     tools: Option<&Path>,
 ) -> Result<(), Failure> {
     match path {
-        Some(path) => visit::of_kind(talk, path, face, tools, VisitKind::Revisit),
+        Some(path) => visit::of_kind(talk, path, (face, tools), VisitKind::Revisit),
         None => visit::at_place(talk, face, tools),
     }
 }

@@ -27,15 +27,14 @@ pub(super) fn walk(
     face: &Face,
     tools: Option<&Path>,
 ) -> Result<(), Failure> {
-    of_kind(talk, path, face, tools, VisitKind::First)
+    of_kind(talk, path, (face, tools), VisitKind::First)
 }
 
 /// A visit of a kind to the board of a file: the one left open, else a new one.
 pub(super) fn of_kind(
     talk: &mut Talk<'_>,
     path: &Path,
-    face: &Face,
-    tools: Option<&Path>,
+    (face, tools): (&Face, Option<&Path>),
     kind: VisitKind,
 ) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
@@ -71,8 +70,8 @@ pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -
         .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
     let clock = Clock::start();
     let mut start = start(&place, false, face_words(talk, face))?;
-    offers(talk, (&found, &place, None), tools, &mut start)?;
     start.visit = VisitKind::Revisit;
+    offers(talk, (&found, &place, None), tools, &mut start)?;
     start.flat = Some(revisit::read_text);
     let name =
         format!("{}-{}-{}.{}", clock.now().wall.day(), start.visit.words(), start.id, names::EXTENSION);

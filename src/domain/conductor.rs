@@ -150,9 +150,9 @@ impl Conductor {
 impl fmt::Display for Conductor {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.size_seen() {
-            write!(f, "{} mm2", self.csa_mm2)?
+            write!(f, "{} mm2", self.csa_mm2)?;
         } else {
-            f.write_str("size not seen")?
+            f.write_str("size not seen")?;
         }
         match (self.wires, self.class) {
             (Some(wires), _) => write!(f, ", {wires} wires")?,

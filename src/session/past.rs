@@ -330,6 +330,10 @@ fn turned(torques: &[(crate::domain::names::Seq, &Torqued)]) -> Option<Turned> {
 }
 
 fn applied(torqued: &Torqued) -> Option<Torque> {
+    if let Some(applied) = &torqued.applied {
+        // what is shown of an earlier visit is read by a person: a thousandth of the unit is enough
+        return Some(Torque::new(applied.value.round_dp(3).normalize(), applied.unit));
+    }
     match &torqued.result {
         TorqueResult::Reading { value, unit, .. } => Some(Torque::new(*value, *unit)),
         TorqueResult::Clicked => torqued.aim,

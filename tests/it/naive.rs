@@ -97,8 +97,8 @@ impl<'a> Record<'a> {
 
     /// What the scope that holds says of a terminal.
     fn scoped(&self, name: &str) -> Option<&'a Value> {
-        let facts = self.lines.iter().map(|line| split(self.fact(line, None)));
-        let scope = facts.filter(|(kind, _)| *kind == "scope").last()?.1;
+        let mut facts = self.lines.iter().rev().map(|line| split(self.fact(line, None)));
+        let scope = facts.find(|(kind, _)| *kind == "scope")?.1;
         scope["terminals"].as_array()?.iter().find(|entry| entry["terminal"] == name)
     }
 
@@ -249,6 +249,7 @@ struct Terminal<'a> {
     remarks: usize,
 }
 
+#[expect(clippy::too_many_lines, reason = "one table of the rules; split, it could not be read as one")]
 impl<'a> Terminal<'a> {
     fn new(record: &'a Record<'a>, json: &'a Value) -> Self {
         let clamps = record.board["clamps"].as_array().unwrap();
@@ -426,7 +427,8 @@ impl<'a> Terminal<'a> {
             !(a.what == what || a.stage > stage || later_screw)
         });
         self.struck += before - self.stands.len();
-        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body });
+        let answer = Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body };
+        self.stands.push(answer);
         true
     }
 
@@ -485,7 +487,7 @@ impl<'a> Terminal<'a> {
             "decided" if text(&body["terminal"]) == self.name => self.decided(body),
             "disturbed" if self.named(body) => {
                 let out = body["how"] == "re_terminated";
-                let tight = self.stands.iter().any(|a| self.tight(a));
+                let tight = self.stands.iter().any(|a| Self::tight(a));
                 self.ruined |= self.forbidden && tight;
                 self.end_rounds();
                 let checking = self.checking();
@@ -647,14 +649,14 @@ impl<'a> Terminal<'a> {
             (self.ruined, self.over, self.look, self.stripped) = (false, false, false, false);
             (self.no_access, self.distributor) = (false, false);
         } else if !same_torque {
-            let tight = self.before.len() + self.stands.iter().filter(|a| self.tight(a)).count();
+            let tight = self.before.len() + self.stands.iter().filter(|a| Self::tight(a)).count();
             self.ruined |= self.forbidden && tight > 0;
             self.end_rounds();
             self.strike(|a| a.stage >= TORQUE || a.stage == CHECK);
         }
     }
 
-    fn tight(&self, answer: &Answer<'_>) -> bool {
+    fn tight(answer: &Answer<'_>) -> bool {
         answer.good && [TORQUE, CHECK].contains(&answer.stage)
     }
 

@@ -123,17 +123,14 @@ proptest! {
                 (Some(_), true) => prop_assert!(!entry.afresh(), "{:?}", entry),
             }
             // what is said of it was recorded of this terminal and of no other
-            match &entry.last {
-                Some(last) => {
-                    prop_assert!(same, "{:?} is another terminal now", entry);
-                    if let Some(serial) = &last.serial {
-                        prop_assert!(tools.get(name.as_str()).is_some_and(|all| all.contains(serial)));
-                    }
+            if let Some(last) = &entry.last {
+                prop_assert!(same, "{:?} is another terminal now", entry);
+                if let Some(serial) = &last.serial {
+                    prop_assert!(tools.get(name.as_str()).is_some_and(|all| all.contains(serial)));
                 }
-                None => {
-                    let worked = past.last_time(name).is_some();
-                    prop_assert!(!same || !worked, "what is recorded of {} is lost", name);
-                }
+            } else {
+                let worked = past.last_time(name).is_some();
+                prop_assert!(!same || !worked, "what is recorded of {} is lost", name);
             }
         }
         // the difference is said: gone terminals are named, and every other one is in scope or nothing is clamped there

@@ -79,7 +79,7 @@ fn a_flat_leaves_its_record_under_its_name_and_a_board_file_that_is_found_again(
     run(&["check", board], home.path(), Input::Bytes(Vec::new())).expect(0);
     // the next time the file is named, and the record of today is what it goes on from
     let again = ["revisit", board, "--plain", "--records", folder];
-    let again = said(&again, home.path(), &["".to_owned(), ".q".to_owned()]).expect(0);
+    let again = said(&again, home.path(), &[String::new(), ".q".to_owned()]).expect(0);
     assert!(again.out.contains("Goes on from the revisit of "), "{}", again.out);
 }
 

@@ -4,7 +4,7 @@ use crate::acts::tools;
 use crate::desk::Person;
 use crate::properties::agrees;
 use crate::revisit::{OFFICE, asks, comes_back, first_visit, tells};
-use witnessmark::domain::record::{Attempt, Fact, InScopeWhy, Moved, Outcome};
+use witnessmark::domain::record::{Attempt, Fact, InScopeWhy, Moved, Outcome, Turned};
 use witnessmark::domain::tool::ToolKind;
 use witnessmark::session::desk::{Answers, Command, Question, Topic};
 use witnessmark::session::past::Past;
@@ -148,13 +148,13 @@ fn a_first_movement_is_shown_as_loss_and_never_judged() {
     person.state.desk.start.tools_offered = vec![indicating];
     person.until(asks("incomer N: turn tool A up slowly"));
     // 20 per cent less than the 3.5 N.m of the first visit
-    person.says("2.8");
+    person.says("2.80");
     let Fact::Movement(movement) = &person.memory.lines.last().unwrap().fact else { panic!("no movement") };
     assert_eq!(movement.loss_percent(), Some(20));
     assert_eq!(standing(&person, "incomer N").outcome, Outcome::Open, "it is tightened now");
-    tells(&mut person, &[("incomer N: it moved. Tighten it to", "3.5")]);
+    tells(&mut person, &[("incomer N: it moved. Tighten it to", "3.50")]);
     let Fact::Torqued(torqued) = &person.memory.lines.last().unwrap().fact else { panic!("no torque") };
-    assert_eq!(torqued.turned.map(|turned| turned.words()), Some("moved"));
+    assert_eq!(torqued.turned, Some(Turned::Moved));
     // one that held up to the value is answered so
     person.until(asks("incomer N link: turn tool A up slowly"));
     person.says("held");
@@ -164,7 +164,7 @@ fn a_first_movement_is_shown_as_loss_and_never_judged() {
     agrees(&person.state.visit);
     let page = witnessmark::appendix::print(&person.state.visit, witnessmark::appendix::Options::default());
     let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(page.contains("moved first at 2.8 N.m, loss 20 % from 3.5 N.m applied before"), "{page}");
+    assert!(page.contains("moved first at 2.80 N.m, loss 20 % from 3.5 N.m applied before"), "{page}");
 }
 
 #[test]
@@ -259,4 +259,34 @@ fn a_held_terminal_takes_at_most_three_keys() {
     let counts = person.state.visit.counts();
     assert!(alike > 3 && counts.complete == 43, "{alike} {counts:?}");
     assert!(keys <= 3 * counts.complete, "{keys} keys for {} held terminals", counts.complete);
+}
+
+#[test]
+fn a_mistyped_look_and_a_mistyped_movement_are_put_right_where_they_stand() {
+    let mut person = after_a_meter_exchange(OFFICE);
+    person.until(asks("incomer L: look at it"));
+    tells(
+        &mut person,
+        &[
+            ("incomer L: look at it", "wrong"),
+            ("what is wrong", "heat on the insulation: cut back and remake"),
+            ("what else", "nothing else"),
+        ],
+    );
+    assert_eq!(standing(&person, "incomer L").need, Some(Need::Remake));
+    person.does(Command::Slip);
+    tells(&mut person, &[("The look showed", "right"), ("How did it come about", "")]);
+    assert_eq!(standing(&person, "incomer L").need, None, "the remake it asked for is gone with it");
+    person.until(asks("incomer L: tighten once, smoothly"));
+    person.says("moved");
+    assert_eq!(standing(&person, "incomer L").next_step(), Some(Step::Mark));
+    person.does(Command::Slip);
+    tells(
+        &mut person,
+        &[("The tool said", "clicked"), ("Before that the screw", "held"), ("How did it come about", "")],
+    );
+    assert_eq!(standing(&person, "incomer L").next_step(), None, "held: no new mark, no wait");
+    person.walks_to_the_end();
+    assert_eq!(standing(&person, "incomer L").outcome, Outcome::Complete);
+    agrees(&person.state.visit);
 }

@@ -19,8 +19,8 @@ pub(crate) use close::last_look_stands;
 pub(super) use close::{is_signed, tails_to_look_at};
 pub(crate) use findings::shifted_since;
 pub(crate) use frame::{beyond_any_tool, calibration_holds};
-pub(crate) use torque::judge;
 pub use torque::setting_for;
+pub(crate) use torque::{judge, judged};
 
 use super::act::Act;
 use super::refusal::Refusal;

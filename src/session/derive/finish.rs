@@ -88,7 +88,7 @@ impl Fold<'_> {
         let need = match self.need {
             None if self.steps.is_empty() => Some(Need::Spare),
             // held under the hand, as it was found: that much can be said without a maker's value
-            None if all_good && !self.known && !(self.is_checking() && !self.check_moved()) => {
+            None if all_good && !self.known && (!self.is_checking() || self.check_moved()) => {
                 Some(Need::NoMakersValue)
             }
             need => need,

@@ -11,6 +11,7 @@ use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
 use crate::domain::record::{Fact, MarkResult, Outcome, Tug, VisitKind};
 use crate::session::act::Act;
+use crate::session::misfits_before;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -202,6 +203,9 @@ fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     }
     if let Some(words) = looked::beside(state, at) {
         question = question.hint(words);
+    }
+    for words in misfits_before(&state.visit, at) {
+        question = question.hint(format!("Does not fit: {words}."));
     }
     let pick = asked!(form, Field::Pick, question);
     Next::Go(Form::new(Purpose::Prepare(at, nth)).with(Field::Pick, pick))

@@ -24,6 +24,9 @@ const WIRES: [u16; 2] = [7, 19];
 /// Own tolerance for readings where the maker gives one value, per cent; as offered at every opening.
 const OWN_TOLERANCE: i64 = 6;
 
+/// One value is judged by its setting, and nothing else can be entered at a place: the rule decides nothing there.
+const RULE: DecisionRule = DecisionRule::GuardedFourWords;
+
 fn ask(text: impl Into<String>, answers: Answers) -> Question {
     Question::new(Topic::Opening, text, answers)
 }
@@ -75,13 +78,7 @@ pub(in crate::session::desk) fn flat(form: &Form, state: &State) -> Next {
     };
     let role = state.desk.start.person_offered.as_ref().map_or("electrician", |(_, role)| role.as_str());
     let person = Person { id: PersonId::from("P1"), name, role: role.to_owned() };
-    let mut acts = opened(
-        state,
-        person,
-        String::new(),
-        (board, board_sha256),
-        (own_tolerance, DecisionRule::GuardedFourWords),
-    );
+    let mut acts = opened(state, person, String::new(), (board, board_sha256), (own_tolerance, RULE));
     acts.extend(gates);
     Next::Do(acts)
 }
@@ -125,8 +122,10 @@ pub(in crate::session::desk) fn read_torque(typed: &str) -> Result<Torque, Strin
     if let Ok(torque) = Torque::read(typed) {
         return Ok(torque);
     }
-    let value = read_decimal(typed).map_err(|_| "a torque, 3.5 or \"31 lbf.in\", or nothing".to_owned())?;
-    Ok(Torque::new(value, Unit::NewtonMetre))
+    match read_decimal(typed) {
+        Ok(value) => Ok(Torque::new(value, Unit::NewtonMetre)),
+        Err(_) => Err("a torque, 3.5 or \"31 lbf.in\", or nothing".to_owned()),
+    }
 }
 
 /// The board as far as it is entered; it is what the gate and the scope speak of.

@@ -16,6 +16,7 @@ use crate::session::desk::form::{Field, Form, Next, Purpose, asked};
 use crate::session::desk::forms::tool::offered_question;
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text};
 use crate::session::desk::route::settings_by_order;
+use crate::session::outlook;
 
 /// Kinds of tool as they are listed.
 pub(super) const KINDS: [ToolKind; 3] = [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating];
@@ -200,13 +201,15 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
         let count = counts.iter().find(|(o, _)| o == order).map_or(0, |(_, count)| *count);
         format!("{}: {count} settings of the tool", order.words())
     });
-    asked!(
-        form,
-        Field::Pick,
-        Question::new(Topic::Opening, "In which order do you walk?", choice(list))
-            .offering("1")
-            .hint("Each order goes twice round: first prepare and enter, then tighten, tug and mark.")
-    );
+    let mut question = Question::new(Topic::Opening, "In which order do you walk?", choice(list))
+        .offering("1")
+        .hint("Each order goes twice round: first prepare and enter, then tighten, tug and mark.");
+    for held in state.visit.tools() {
+        for words in outlook(&state.visit, &held.tool).words(&held.tool) {
+            question = question.hint(words);
+        }
+    }
+    asked!(form, Field::Pick, question);
     let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
     let order = Order::ALL.get(at).copied().unwrap_or(Order::Place);
     Next::Do(vec![Act::ChooseRoute(order)])
