@@ -94,38 +94,8 @@ fn stories(past: &Past, board: &Board, sheet: &mut Sheet) {
         sheet.together(|sheet| {
             sheet.lead(format!("{}{gone}", story.terminal));
             for chapter in &story.chapters {
-                sheet.under(&format!("visit {}", number(chapter)), told(chapter));
+                sheet.under(&format!("visit {}", number(chapter)), chapter.in_words());
             }
         });
     }
-}
-
-/// A chapter in words.
-fn told(chapter: &Chapter) -> String {
-    let mut parts = Vec::new();
-    if chapter.begins {
-        parts.push("another terminal since".to_owned());
-    }
-    if chapter.attempt.0 > 1 {
-        parts.push(format!("attempt {}", chapter.attempt.0));
-    }
-    if let Some(looked) = &chapter.looked {
-        parts.push(format!("looked at: {}", looked.words()));
-    }
-    let prepared: Vec<&str> =
-        chapter.prepared.iter().map(crate::domain::conductor::Preparation::words).collect();
-    if !prepared.is_empty() {
-        parts.push(prepared.join(" and "));
-    }
-    if let Some(applied) = &chapter.applied {
-        let tool =
-            chapter.tool.as_ref().map_or_else(String::new, |(_, serial)| format!(" with serial {serial}"));
-        parts.push(format!("{applied}{tool}"));
-    }
-    parts.extend(chapter.turned.map(|turned| turned.words().to_owned()));
-    parts.extend(chapter.tug.map(|tug| format!("tug {}", tug.words())));
-    let why = if chapter.why.is_empty() { String::new() } else { format!(": {}", chapter.why) };
-    parts.push(format!("{}{why}", chapter.outcome.words()));
-    parts.push(format!("{} {}", chapter.who, chapter.day));
-    parts.join(", ")
 }

@@ -7,6 +7,7 @@ use crate::domain::board::{Board, Supply};
 use crate::domain::record::VisitKind;
 use crate::journal::archive::{self, Archive};
 use crate::journal::{End, RealStorage, read};
+use crate::office::{PageState, PastVisits};
 use crate::session::flat::Flat;
 use crate::session::past::Past;
 use crate::session::{Visit, replay};
@@ -71,4 +72,13 @@ pub(super) fn past(talk: &mut Talk<'_>, path: &Path, records: Option<&Path>) -> 
     let past = past_of(&found, &file.board);
     talk.out.write_all(crate::appendix::past_text(&past, &file.board).as_bytes())?;
     Ok(())
+}
+
+/// The page of the past visits of a board, by one of its records; nothing where that can no longer be read.
+pub(super) fn past_page(found: &Archive, at: usize) -> Option<PageState<PastVisits>> {
+    let entry = found.entries.get(at)?;
+    let visit = replay(&read(&RealStorage, &entry.path).ok()?.lines);
+    let board = visit.board()?;
+    let title = format!("{}   {}", board.title, board.site);
+    Some(PageState::new(PastVisits::new(title, past_of(found, board))))
 }

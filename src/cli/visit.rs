@@ -81,6 +81,44 @@ pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -
     talk_through(talk, State::new(start), keeper, &clock, &after)
 }
 
+/// A revisit begun without the file of the board: of the board as its last record holds it.
+pub(super) fn come_back_to(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    found: &Archive,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let file = board_of(entry)?;
+    if let Some(open) = found.open_visits(&file.board, VisitKind::Revisit).last() {
+        return go_on_with(talk, open, found, face, tools);
+    }
+    let clock = Clock::start();
+    let mut start = start(&file, false, face_words(talk, face))?;
+    start.visit = VisitKind::Revisit;
+    start.past = revisit::past_of(found, &file.board);
+    offers(talk, (found, &file, None), tools, &mut start)?;
+    revisit::earlier(talk, found, &file.board)?;
+    let after = After { records: records.clone(), board: None, rehearsal: false, face, kind: start.visit };
+    let (state, keeper) = begin(talk, start, &records, &clock)?;
+    talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// The board that a record holds, amendments made.
+fn board_of(entry: &Entry) -> Result<ReadBoard, Failure> {
+    let record = read(&RealStorage, &entry.path)?;
+    let visit = replay(&record.lines);
+    match (visit.board_sha256(), visit.board()) {
+        (Some(sha256), Some(board)) => {
+            Ok(ReadBoard { board: board.clone(), sha256: sha256.to_owned(), warnings: Vec::new() })
+        }
+        _ => {
+            Err(Failure::mend("this record holds no board", "name its board file: witnessmark revisit BOARD"))
+        }
+    }
+}
+
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
 pub(super) fn go_on_with(
     talk: &mut Talk<'_>,
@@ -106,6 +144,9 @@ pub(super) fn go_on_with(
     let after = After { records, board: None, rehearsal: false, face, kind };
     let mut start = start(&file, false, face_words(talk, face))?;
     start.visit = kind;
+    if kind != VisitKind::First {
+        start.past = revisit::past_of(found, &file.board);
+    }
     offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)

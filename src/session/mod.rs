@@ -14,6 +14,7 @@ mod act;
 mod apply;
 mod as_set;
 pub mod audit;
+mod chapter;
 mod counts;
 mod course;
 mod decide;

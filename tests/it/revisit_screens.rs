@@ -1,12 +1,15 @@
 //! The screens of a revisit, looked at as their reader; both sizes. No source outside the project.
 
 use crate::desk::Person;
+use crate::office::AtPage;
 use crate::revisit::{OFFICE, asks, comes_back, first_visit, tells};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use witnessmark::office::{PastVisits, Turn};
 use witnessmark::session::desk::Command;
+use witnessmark::session::past::Past;
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
@@ -76,4 +79,19 @@ fn screens_beside_a_live_tail() {
     );
     person.until(asks("DO NOT TOUCH"));
     snapshot(&person, "live");
+}
+
+#[test]
+fn the_page_of_past_visits() {
+    let first = first_visit(OFFICE);
+    let mut person = comes_back(OFFICE, std::slice::from_ref(&first));
+    person.until(asks("incomer N (25 mm2, 7 wires): tug it firmly, as it was found"));
+    person.says("came out");
+    person.walks_to_the_end();
+    let past = Past::of(&[first, person.state.visit]);
+    let page = PastVisits::new("Ticket office   Fennick Vale Light Railway".into(), past);
+    let mut page = AtPage::new(page);
+    page.snapshot("past_visits");
+    page.every_size();
+    assert!(matches!(page.keys("<Enter>"), Turn::Leave));
 }
