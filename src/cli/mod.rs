@@ -11,6 +11,7 @@ mod intact;
 mod keeper;
 mod known;
 mod lines;
+mod offers;
 mod overview;
 pub mod pack;
 mod pages;

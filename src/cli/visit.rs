@@ -3,12 +3,11 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Talk, board, revisit, toolbox};
+use super::offers::offers;
+use super::{Face, PROGRAM, Talk, board, revisit};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
-use crate::domain::names::ToolId;
-use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
-use crate::domain::tool::Validity;
+use crate::domain::record::{Fact, Line, Session, SessionCause, Torn, VisitKind};
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
@@ -70,7 +69,6 @@ pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -
         .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
     let clock = Clock::start();
     let mut start = start(&place, false, face_words(talk, face))?;
-    offers(talk, (&found, &place, None), tools, &mut start)?;
     start.visit = VisitKind::Revisit;
     offers(talk, (&found, &place, None), tools, &mut start)?;
     start.flat = Some(revisit::read_text);
@@ -229,44 +227,6 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         operations: BTreeMap::new(),
         news: Vec::new(),
     })
-}
-
-/// What the tools file and the last visits offer. A tools file that cannot be read is named and offers nothing: who
-/// stands at an open board must be able to go on.
-fn offers(
-    talk: &mut Talk<'_>,
-    (found, file, open): (&Archive, &ReadBoard, Option<&str>),
-    tools: Option<&Path>,
-    start: &mut Start,
-) -> Result<(), Failure> {
-    let mut known = Vec::new();
-    match toolbox::load(&talk.around, tools) {
-        Ok(held) => {
-            let usable = held.toolbox().in_use().filter(|tool| tool.doubted().is_none());
-            start.tools_offered =
-                usable.map(|tool| tool.in_visit(ToolId::from("A"), Validity::NotStated)).collect();
-            known.extend(held.toolbox().tools.iter().map(|tool| tool.serial.clone()));
-        }
-        Err(why) => {
-            writeln!(talk.err, "{}", why.to_string().trim_end())?;
-            start.news.push(
-                "The tools file cannot be read; witnessmark check names why. Its tools are not offered."
-                    .into(),
-            );
-        }
-    }
-    let others = found.last_tools().iter().filter(|tool| !known.contains(&tool.serial));
-    start.tools_offered.extend(others.cloned());
-    start.operations = found.operations_besides(open.unwrap_or_default());
-    start.follows = found
-        .last_closed_of(&file.board)
-        .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });
-    let last = found.entries.last().and_then(|entry| read(&RealStorage, &entry.path).ok());
-    start.person_offered = last
-        .as_ref()
-        .and_then(crate::journal::Record::opened)
-        .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
-    Ok(())
 }
 
 /// A new visit; its file is made with its first lines.

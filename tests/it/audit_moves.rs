@@ -11,7 +11,7 @@ use witnessmark::domain::audit::claim::Claim;
 use witnessmark::domain::audit::thermal::Over;
 use witnessmark::domain::names::{ConductorName, TerminalName};
 use witnessmark::domain::record::{
-    Basis, Claimed, LookResult, Mode, Moved, Plan, SessionCause, SourceState, ToolReach, Tug, VisitKind,
+    Claimed, LookResult, Mode, Moved, Plan, SessionCause, SizedBy, SourceState, ToolReach, Tug, VisitKind,
 };
 use witnessmark::domain::tool::ToolKind;
 use witnessmark::session::audit::{AuditAct, Measured, found_at};
@@ -34,7 +34,7 @@ fn claim(dice: &mut Dice) -> Act {
             ToolReach::NotUsed,
         ]),
         plan: dice.of(&Plan::ALL),
-        basis: dice.of(&Basis::ALL),
+        basis: dice.of(&SizedBy::ALL),
         claim,
     }))
 }

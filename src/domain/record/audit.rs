@@ -38,7 +38,7 @@ impl Plan {
 /// What the size of the sample rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Basis {
+pub enum SizedBy {
     /// The minutes there are; the bound is what they buy.
     Minutes,
     /// A claim about the remainder.
@@ -49,7 +49,7 @@ pub enum Basis {
     Everything,
 }
 
-impl Basis {
+impl SizedBy {
     /// Every basis, in the order in which they are listed.
     pub const ALL: [Self; 4] = [Self::Minutes, Self::Remainder, Self::Whole, Self::Everything];
 
@@ -128,7 +128,7 @@ pub struct Claimed {
     /// What is done at how many terminals.
     pub plan: Plan,
     /// What the size of the sample rests on.
-    pub basis: Basis,
+    pub basis: SizedBy,
     /// The claim; where the minutes decide, only its confidence counts.
     pub claim: Claim,
 }

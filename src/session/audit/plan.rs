@@ -3,7 +3,7 @@
 use super::parts::{Part, part_at, populations, tool_fits};
 use crate::domain::audit::time::{Bought, buys};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Basis, Claimed, Plan, ToolReach};
+use crate::domain::record::{Claimed, Plan, SizedBy, ToolReach};
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
 use rust_decimal::Decimal;
@@ -84,13 +84,13 @@ pub fn bought(
 #[must_use]
 pub fn planned(visit: &Visit, claimed: &Claimed, always_in: u32, always_in_bad: u32, remainder: u32) -> u32 {
     match claimed.basis {
-        Basis::Everything => remainder,
-        Basis::Minutes => {
+        SizedBy::Everything => remainder,
+        SizedBy::Minutes => {
             bought(visit, claimed, claimed.plan, always_in, remainder).map_or(0, |bought| bought.drawn)
         }
-        Basis::Remainder => claimed.claim.sample(remainder),
+        SizedBy::Remainder => claimed.claim.sample(remainder),
         // A claim that is lost cannot be supported by any sample: the remainder is drawn as for its own claim.
-        Basis::Whole => claimed
+        SizedBy::Whole => claimed
             .claim
             .sample_for_whole(always_in.saturating_add(remainder), always_in_bad, remainder)
             .unwrap_or_else(|| claimed.claim.sample(remainder)),

@@ -1,7 +1,7 @@
 //! Bounds in words; the same on the screen and on the page.
 
 use super::picture::{Bounded, Census, Picture};
-use crate::domain::record::{Basis, Claimed, Fact, Plan, Thermal, ThermalReading};
+use crate::domain::record::{Claimed, Fact, Plan, SizedBy, Thermal, ThermalReading};
 
 /// What *bad* means, in words.
 pub const BAD: &str = "shifts under a hand tug, damaged, or heat-marked";
@@ -85,12 +85,12 @@ pub fn lines(picture: &Picture) -> Vec<String> {
 #[must_use]
 pub fn claim(claimed: &Claimed) -> String {
     match claimed.basis {
-        Basis::Minutes => {
+        SizedBy::Minutes => {
             let percent =
                 claimed.claim.confidence.saturating_mul(rust_decimal::Decimal::ONE_HUNDRED).normalize();
             format!("{}, at {percent} % confidence", claimed.basis.words())
         }
-        Basis::Everything => claimed.basis.words().into(),
+        SizedBy::Everything => claimed.basis.words().into(),
         _ => format!("{}, {}", claimed.claim.words(), claimed.basis.words()),
     }
 }

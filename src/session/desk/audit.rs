@@ -65,7 +65,7 @@ pub enum AuditField {
     /// Plan.
     Plan,
     /// What the size of the sample rests on.
-    Basis,
+    SizedBy,
     /// At most so many per cent bad.
     AtMost,
     /// The plan is taken.
@@ -110,7 +110,7 @@ impl AuditField {
             Self::ATool => "minutes with the tool",
             Self::Confidence => "confidence, per cent",
             Self::Plan => "plan",
-            Self::Basis => "sample size by",
+            Self::SizedBy => "sample size by",
             Self::AtMost => "at most bad, per cent",
             Self::Temperature => "temperature, C",
             Self::Over => "compared with",
@@ -130,7 +130,7 @@ impl AuditField {
             Self::Tug => ["yes", "no"].get(at).copied(),
             Self::Tool => ["to the maker's value", "to a part of it", "nowhere"].get(at).copied(),
             Self::Plan => Plan::ALL.get(at).map(|plan| plan.words()),
-            Self::Basis => {
+            Self::SizedBy => {
                 ["the minutes", "claim, remainder", "claim, whole board", "everything"].get(at).copied()
             }
             Self::Over => ["a like neighbour", "ambient"].get(at).copied(),

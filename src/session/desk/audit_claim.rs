@@ -6,7 +6,7 @@ use super::audit::AuditField as A;
 use super::form::{DeskAct, Field, Form, Next, asked};
 use super::question::{Answers, Question, Topic, choice};
 use crate::domain::audit::claim::Claim;
-use crate::domain::record::{Basis, Claimed, Plan, ToolReach};
+use crate::domain::record::{Claimed, Plan, SizedBy, ToolReach};
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
 use crate::session::audit::{AuditAct, bought, minutes_for, planned, sizes, tool_anywhere, words};
@@ -60,30 +60,34 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
     );
     let plan = if pick(form, A::Plan) == 2 { Plan::SampleBoth } else { Plan::TugEverything };
     let claimed = Claimed { plan, ..claimed };
-    let sizes_of = |basis: Basis| {
+    let sizes_of = |basis: SizedBy| {
         let with = Claimed { basis, ..claimed };
         match basis {
-            Basis::Remainder | Basis::Whole => {
+            SizedBy::Remainder | SizedBy::Whole => {
                 format!(
                     "{}: with 5 % {}",
                     basis.words(),
                     planned(&state.visit, &with, always_in, 0, remainder)
                 )
             }
-            Basis::Minutes | Basis::Everything => {
+            SizedBy::Minutes | SizedBy::Everything => {
                 format!("{}: {}", basis.words(), planned(&state.visit, &with, always_in, 0, remainder))
             }
         }
     };
     asked!(
         form,
-        Field::Audit(A::Basis),
-        ask(format!("How many of the remainder of {remainder} are drawn?"), choice(Basis::ALL.map(sizes_of)))
-            .offering("1")
+        Field::Audit(A::SizedBy),
+        ask(
+            format!("How many of the remainder of {remainder} are drawn?"),
+            choice(SizedBy::ALL.map(sizes_of))
+        )
+        .offering("1")
     );
-    let basis = Basis::ALL.get(pick(form, A::Basis).saturating_sub(1)).copied().unwrap_or(Basis::Minutes);
+    let basis =
+        SizedBy::ALL.get(pick(form, A::SizedBy).saturating_sub(1)).copied().unwrap_or(SizedBy::Minutes);
     let mut claimed = Claimed { basis, ..claimed };
-    if matches!(basis, Basis::Remainder | Basis::Whole) {
+    if matches!(basis, SizedBy::Remainder | SizedBy::Whole) {
         asked!(
             form,
             Field::Audit(A::AtMost),
@@ -165,7 +169,7 @@ fn what_there_is(form: &Form) -> Result<Claimed, Next> {
         tug: pick(form, A::Tug) == 1,
         tool,
         plan: Plan::TugEverything,
-        basis: Basis::Minutes,
+        basis: SizedBy::Minutes,
         claim,
     })
 }
