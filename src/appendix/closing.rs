@@ -57,6 +57,9 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
     rows(visit, sheet);
     kept_notes(visit, end.entered.notes, sheet);
     hands(visit, sheet);
+    if super::audit::is(visit) {
+        return;
+    }
     let marks = |wanted: MarkResult| {
         visit.terminals().filter(move |(_, terminal, standing)| {
             let line = standing.answer(Step::Mark).and_then(|answer| visit.line(answer.seq));

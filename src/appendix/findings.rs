@@ -66,7 +66,7 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
         other => {
             let before = standing.rounds_before.iter().map(|(step, answer)| (*step, Some(*answer)));
             let now = standing.steps.iter().copied().zip(standing.answers.iter().copied());
-            let torques = before.chain(now).filter(|(step, _)| matches!(step, Step::Torque { .. }));
+            let torques = before.chain(now).filter(|(step, _)| step.is_torque());
             let lines: Vec<String> =
                 torques.filter_map(|(_, answer)| answer).map(|answer| words::line(answer.seq)).collect();
             match (lines.as_slice(), standing.rounds_before.is_empty()) {
@@ -139,7 +139,9 @@ fn open(visit: &Visit, sheet: &mut Sheet) {
         let words = match standing.outcome {
             Outcome::Settling => "settling",
             Outcome::Open => standing.open_why().map_or("open", open_words),
-            Outcome::Complete | Outcome::CompleteWithRemark | Outcome::SetAside => continue,
+            Outcome::Complete | Outcome::CompleteWithRemark | Outcome::SetAside | Outcome::NotInScope => {
+                continue;
+            }
         };
         match groups.iter_mut().find(|(known, _)| *known == words) {
             Some((_, names)) => names.push(terminal.name.clone()),
@@ -166,6 +168,7 @@ fn open_words(why: OpenWhy) -> &'static str {
         OpenWhy::ScaleToBeRead => "answered, the scale at the end of the span to be read",
         OpenWhy::Needs(Need::Strands) => "over-tightened, strands to be looked at",
         OpenWhy::Needs(Need::LookAtScrew { .. }) => "did not click, screw to be looked at",
+        OpenWhy::Needs(Need::Distributor) => "for the distributor, to be set aside",
         OpenWhy::Needs(Need::Replace) => "device to be replaced, or to be set aside",
         OpenWhy::Needs(Need::NoAccess) => "no access, to be set aside",
         OpenWhy::Needs(Need::Remake) => "to be cut back and remade, or set aside",
@@ -236,8 +239,10 @@ fn why_struck(visit: &Visit, at: TerminalIndex, fact: &Fact, struck: &[&Struck])
     let mut whys: Vec<(&str, Vec<String>)> = Vec::new();
     for struck in struck {
         let name = match struck.step {
-            Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) => visit.conductor_name(at, nth),
-            Step::Torque { .. } | Step::Mark => None,
+            Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) | Step::CheckTug(nth) => {
+                visit.conductor_name(at, nth)
+            }
+            Step::Look | Step::Check { .. } | Step::Torque { .. } | Step::Mark => None,
         };
         let name = name.map_or_else(String::new, |name| glued(name.as_str()));
         match whys.iter_mut().find(|(why, _)| *why == struck.why.words()) {

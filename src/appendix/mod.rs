@@ -2,7 +2,7 @@
 //!
 //! The same record and the same version of the program give the same bytes. What a number rests on stands beside
 //! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `amended`,
-//! `settings`, `reckoned`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
+//! `settings`, `reckoned`, `fit`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
 //! columns of any model schedule, ticks and crosses, and any claim beyond what was recorded.
 
 #![allow(
@@ -11,12 +11,19 @@
 )]
 
 mod amended;
+mod audit;
+mod audit_rows;
 mod closing;
 mod findings;
+mod fit;
 mod frame;
 mod letters;
+mod looked;
 mod page;
+mod past;
 mod reckoned;
+mod revisit;
+mod revisit_rows;
 mod rows;
 mod rules;
 mod settings;
@@ -28,6 +35,8 @@ mod words;
 pub(crate) use letters::{GLUE, glued};
 pub(crate) use page::wrap;
 
+use crate::domain::board::Board;
+use crate::session::past::Past;
 use crate::session::{Ended, Visit};
 
 /// How it is printed.
@@ -46,24 +55,44 @@ pub fn print(visit: &Visit, options: Options) -> String {
     let day = visit.lines().first().map(|line| line.time.day()).unwrap_or_default();
     let head = page::Head {
         board: format!("{}  {}", board.reference, board.title),
-        visit: format!("{} visit, record {}, {day}", opened.visit.words(), opened.id),
+        visit: format!("{}, record {}, {day}", opened.visit.called(), opened.id),
         banner: banner(visit),
     };
     let mut sheet = sheet::Sheet::default();
     let numbered = settings::of(visit);
     top::write(visit, &mut sheet);
-    frame::write(visit, &mut sheet);
-    rules::write(visit, &mut sheet);
-    amended::write(visit, &mut sheet);
-    settings::write(visit, &numbered, &mut sheet);
-    rows::write(visit, &numbered, &mut sheet);
-    settled::write(visit, &mut sheet);
+    if audit::is(visit) {
+        audit::write(visit, &mut sheet);
+        frame::write(visit, &mut sheet);
+        amended::write(visit, &mut sheet);
+        rows::circuits(visit, &mut sheet);
+    } else {
+        frame::write(visit, &mut sheet);
+        rules::write(visit, &mut sheet);
+        amended::write(visit, &mut sheet);
+        revisit::write(visit, &mut sheet);
+        settings::write(visit, &numbered, &mut sheet);
+        fit::write(visit, &mut sheet);
+        rows::write(visit, &numbered, &mut sheet);
+        settled::write(visit, &mut sheet);
+    }
     findings::write(visit, &mut sheet);
     closing::write(visit, &mut sheet);
     if let Some(said) = closing::letters(&sheet, &[&head.board, &head.visit], options.ascii) {
         sheet.text(said);
     }
     page::print(&sheet, &head, options.ascii)
+}
+
+/// Past visits of a board, as pages.
+#[must_use]
+pub fn past_text(past: &Past, board: &Board) -> String {
+    let head = page::Head {
+        board: format!("{}  {}", board.reference, board.title),
+        visit: "past visits".into(),
+        banner: String::new(),
+    };
+    page::print(&past::past(past, board), &head, false)
 }
 
 /// What every page has to say.

@@ -7,7 +7,7 @@ use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::conductor::{AluminiumCare, Class, Conductor, Metal, Preparation};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Attempt, Fact, TorqueResult};
+use crate::domain::record::{Attempt, Fact, TorqueResult, VisitKind};
 use crate::session::{Standing, Step, TerminalIndex, TorqueWord, Visit, said_at, standing_torques};
 
 /// Nothing of that kind is done at this clamp.
@@ -17,6 +17,9 @@ const OPEN: &str = "open";
 
 /// The table with its legend.
 pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
+    if visit.kind() == VisitKind::Revisit {
+        return super::revisit_rows::write(visit, settings, sheet);
+    }
     sheet.heading("TERMINALS");
     legend(visit, sheet);
     sheet.gap();
@@ -68,12 +71,10 @@ fn row(
     (0..lots)
         .map(|nth| {
             let first = nth == 0;
-            let name =
-                if first { terminal.name.0.clone() } else { glued(&format!("  /{}", nth.saturating_add(1))) };
             let whole = |text: String| if first { text } else { String::new() };
             vec![
-                name,
-                terminal.conductors.get(nth).map_or_else(|| empty(terminal), make_up),
+                name(terminal, nth),
+                of_conductor(terminal, nth),
                 prepared(visit, terminal, standing, nth),
                 entry(visit, terminal, standing, nth),
                 whole(torque(visit, settings, at, standing)),
@@ -85,13 +86,23 @@ fn row(
         .collect()
 }
 
+/// The name of the terminal, and the number of a further conductor in it.
+pub(super) fn name(terminal: &Terminal, nth: usize) -> String {
+    if nth == 0 { terminal.name.0.clone() } else { glued(&format!("  /{}", nth.saturating_add(1))) }
+}
+
+/// Cross-section and make-up of a conductor.
+pub(super) fn of_conductor(terminal: &Terminal, nth: usize) -> String {
+    terminal.conductors.get(nth).map_or_else(|| empty(terminal), make_up)
+}
+
 fn empty(terminal: &Terminal) -> String {
     if terminal.spare { "spare" } else { NO_STEP }.to_owned()
 }
 
 /// `25, 7 wires`; the unit stands in the head.
 fn make_up(conductor: &Conductor) -> String {
-    let csa = conductor.csa_mm2;
+    let csa = if conductor.size_seen() { conductor.csa_mm2.to_string() } else { "size not seen".into() };
     let make_up = match (conductor.wires, conductor.class) {
         (Some(wires), _) => glued(&format!("{csa}, {wires} wires")),
         (None, Class::Solid) => glued(&format!("{csa}, solid")),
@@ -149,8 +160,8 @@ fn entry(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) ->
     }
 }
 
-fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Standing) -> String {
-    let steps = standing.steps.iter().filter(|step| matches!(step, Step::Torque { .. })).count();
+pub(super) fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Standing) -> String {
+    let steps = standing.steps.iter().filter(|step| step.is_torque()).count();
     if steps == 0 {
         return NO_STEP.into();
     }
@@ -170,15 +181,17 @@ fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, standing: &Stan
     format!("{word}{times}{open}{}", settings.numbers(at))
 }
 
-fn tug(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) -> String {
-    match standing_fact(visit, &terminal.name, standing, Step::Tug(nth)) {
+pub(super) fn tug(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) -> String {
+    let check = Step::CheckTug(nth);
+    let step = if standing.steps.contains(&check) { check } else { Step::Tug(nth) };
+    match standing_fact(visit, &terminal.name, standing, step) {
         Ok(Fact::Tugged(f)) => f.result.words().into(),
         Ok(_) => OPEN.into(),
         Err(word) => word.into(),
     }
 }
 
-fn mark(visit: &Visit, terminal: &Terminal, standing: &Standing) -> String {
+pub(super) fn mark(visit: &Visit, terminal: &Terminal, standing: &Standing) -> String {
     match standing_fact(visit, &terminal.name, standing, Step::Mark) {
         Ok(Fact::Marked(f)) => f.result.words().into(),
         Ok(_) => OPEN.into(),
@@ -187,7 +200,7 @@ fn mark(visit: &Visit, terminal: &Terminal, standing: &Standing) -> String {
 }
 
 /// What the terminals serve, where the board file says so.
-fn circuits(visit: &Visit, sheet: &mut Sheet) {
+pub(super) fn circuits(visit: &Visit, sheet: &mut Sheet) {
     let mut circuits: Vec<(&str, Vec<&TerminalName>)> = Vec::new();
     for (_, terminal, _) in visit.terminals() {
         let Some(circuit) = terminal.circuit.as_deref() else { continue };

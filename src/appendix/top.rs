@@ -12,12 +12,15 @@ use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     sheet.text("TERMINATIONS OF A DISTRIBUTION BOARD: APPENDIX TO THE CERTIFICATE");
     state(visit, sheet);
+    super::revisit::top(visit, sheet);
     tails(visit, sheet);
     power_on(visit, sheet);
     live(visit, sheet);
     differs(visit, sheet);
     what(visit, sheet);
-    numbers(visit, sheet);
+    if !super::audit::is(visit) {
+        numbers(visit, sheet);
+    }
 }
 
 fn state(visit: &Visit, sheet: &mut Sheet) {
@@ -54,7 +57,7 @@ fn state(visit: &Visit, sheet: &mut Sheet) {
 
 fn tails(visit: &Visit, sheet: &mut Sheet) {
     let Some(board) = visit.board() else { return };
-    let all: Vec<&TerminalName> = board.tails().collect();
+    let all: Vec<&TerminalName> = board.tails().filter(|name| visit.is_part(name)).collect();
     if all.is_empty() {
         return;
     }
@@ -173,7 +176,7 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     sheet.entry("Standard", format!("{}, {}", board.standard, board.edition));
     sheet.entry(
         "Supply",
-        format!("{}, rated {}, {}", board.supply.words(), glued(&format!("{} A", board.rated_a)), {
+        format!("{}, {}, {}", board.supply.words(), rated(board), {
             words::count(board.ways.into(), "way", "ways")
         }),
     );
@@ -202,6 +205,14 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
             "Amended",
             format!("{times} since the opening, see BOARD AMENDED; this page shows it as it is now"),
         );
+    }
+}
+
+fn rated(board: &Board) -> String {
+    if board.rated_a.is_zero() {
+        "rated current not seen".into()
+    } else {
+        format!("rated {}", glued(&format!("{} A", board.rated_a)))
     }
 }
 
@@ -246,7 +257,11 @@ fn numbers(visit: &Visit, sheet: &mut Sheet) {
     if counts.settling > 0 {
         parts.push(format!("{} settling", counts.settling));
     }
-    sheet.entry("Terminals", format!("{}: {}", counts.all, parts.join(", ")));
+    let outside = match counts.not_in_scope {
+        0 => String::new(),
+        n => format!("; {n} more are not in scope"),
+    };
+    sheet.entry("Terminals", format!("{}: {}{outside}", counts.in_scope(), parts.join(", ")));
     if counts.scale_to_be_read > 0 {
         sheet.entry(
             "Of the open",

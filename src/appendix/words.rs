@@ -254,6 +254,12 @@ pub(super) fn aside(why: &AsideWhy) -> String {
 /// A fact in words, without its terminals.
 pub(super) fn fact(fact: &Fact) -> String {
     match fact {
+        Fact::Claim(_) | Fact::Thermal(_) | Fact::Drawn(_) | Fact::Escalated(_) | Fact::Code(_) => {
+            crate::session::audit::words::fact(fact).unwrap_or_default()
+        }
+        Fact::Scope(f) => format!("scope of the revisit: {}", f.happened.words()),
+        Fact::Looked(f) => super::looked::looked(f),
+        Fact::Movement(f) => super::looked::movement(f),
         Fact::Prepared(f) => format!("prepare ({}): {}", conductors(&f.conductors), f.how.words()),
         Fact::Entered(f) => format!("entry ({}): {}", conductors(&f.conductors), entry(f.right, f.fault)),
         Fact::Torqued(f) => torqued(f),

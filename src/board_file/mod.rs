@@ -15,6 +15,7 @@ mod devices;
 mod fit;
 mod positions;
 mod quantity;
+pub mod quick;
 mod rows;
 mod torques;
 mod whole;

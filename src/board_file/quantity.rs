@@ -22,8 +22,24 @@ pub(super) const WAIT: Measure = Measure { what: "wait", units: &["min", "minute
 pub(super) const INTERVAL: Measure =
     Measure { what: "interval", units: &["months", "month"], more_than: 0, max: 120 };
 
-/// Reads a cross-section that IEC 60228 lists.
+/// What stands in a file that is still to be completed, in the place of a size that could not be read.
+const NOT_SEEN: &str = "not seen";
+
+/// Whether a size could not be read; it is kept as 0.
+fn not_seen(node: Node<'_>) -> bool {
+    matches!(node.shape(), Shape::Text(text) if text.trim() == NOT_SEEN)
+}
+
+/// Reads the rated current of a board; 0 where it is not seen.
+pub(super) fn rated(node: Node<'_>, found: &mut Findings) -> Option<Decimal> {
+    if not_seen(node) { Some(Decimal::ZERO) } else { measure(node, &RATED, found) }
+}
+
+/// Reads a cross-section that IEC 60228 lists; 0 where it is not seen.
 pub(super) fn csa(node: Node<'_>, found: &mut Findings) -> Option<Decimal> {
+    if not_seen(node) {
+        return Some(Decimal::ZERO);
+    }
     let value = measure(node, &CSA, found)?;
     if iec60228::lists(value) {
         return Some(value);

@@ -126,7 +126,7 @@ fn head(keys: &Fields<'_>, found: &mut Findings) -> Head {
         standard,
         edition,
         supply: supply.and_then(|node| word(node, "supply", &SUPPLIES, found)),
-        rated_a: rated.and_then(|node| quantity::measure(node, &quantity::RATED, found)),
+        rated_a: rated.and_then(|node| quantity::rated(node, found)),
         vibration: vibration.and_then(|node| shakes(node, found)),
         notes: notes(keys, found),
     }

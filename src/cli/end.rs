@@ -2,6 +2,7 @@
 
 use super::failure::Failure;
 use super::{Face, Talk, print};
+use crate::domain::record::VisitKind;
 use crate::plain::Ended;
 use crate::session::desk::so_far::settling_in_words;
 use crate::session::desk::{Left, State};
@@ -15,6 +16,8 @@ pub(super) struct After<'a> {
     pub(super) board: Option<PathBuf>,
     /// Practice only.
     pub(super) rehearsal: bool,
+    /// Kind of the visit.
+    pub(super) kind: VisitKind,
     /// What was typed.
     pub(super) face: &'a Face,
 }
@@ -26,6 +29,7 @@ pub(super) fn after(
     record: &Path,
     after: &After<'_>,
 ) -> Result<(), Failure> {
+    board_kept(talk, state, record)?;
     if state.desk.left == Some(Left::Ended) {
         return ended(talk, state, record, after);
     }
@@ -41,6 +45,22 @@ pub(super) fn after(
             "error: paused: what came in was no answer. It waits for: {asked}\nhelp: an answer would be: {wanted}"
         ))),
     }
+}
+
+/// What was entered at a place without a board file is kept as one, beside its record.
+fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path) -> Result<(), Failure> {
+    let Some(text) = state.desk.board_text.as_ref().filter(|_| state.visit.opened().is_some()) else {
+        return Ok(());
+    };
+    let file = record.with_extension("ron");
+    print::beside(&file, text).map_err(|why| {
+        let file = file.display();
+        Failure::Wrong(format!(
+            "error: the record is whole, but its board file could not be written to {file}: {why}"
+        ))
+    })?;
+    writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?;
+    Ok(())
 }
 
 fn paused(
@@ -67,7 +87,8 @@ fn paused(
     writeln!(
         talk.out,
         "{practice}{word}. The visit stays open: {} of {} terminals are open{scale}.",
-        counts.open, counts.all
+        counts.open,
+        counts.in_scope()
     )?;
     still_to_come(talk, state)?;
     writeln!(talk.out, "Record: {}", record.display())?;
@@ -103,7 +124,11 @@ fn command(record: &Path, after: &After<'_>) -> String {
     let mut words = vec!["witnessmark".to_owned()];
     // without the file of the board the visit is chosen from those left open
     if let Some(board) = &after.board {
-        words.extend(["walk".to_owned(), quoted(board)]);
+        let command = match after.kind {
+            VisitKind::First => "walk",
+            kind @ (VisitKind::Revisit | VisitKind::Audit) => kind.words(),
+        };
+        words.extend([command.to_owned(), quoted(board)]);
     }
     if after.face.plain {
         words.push("--plain".into());
@@ -128,7 +153,11 @@ fn ended(talk: &mut Talk<'_>, state: &State, record: &Path, after: &After<'_>) -
     writeln!(
         talk.out,
         "\n{practice}The visit is over: {} terminals, {} complete, {} with remark, {} set aside, {} open.",
-        counts.all, counts.complete, counts.with_remark, counts.aside, counts.open
+        counts.in_scope(),
+        counts.complete,
+        counts.with_remark,
+        counts.aside,
+        counts.open
     )?;
     writeln!(talk.out, "Record: {}", record.display())?;
     let page = record.with_extension("txt");

@@ -1,8 +1,8 @@
 //! The journal behind the desk: what is confirmed is durable, what fails is told in trade words and kept.
 
 use super::places::typed_folder;
-use crate::domain::record::{Draft, Line};
-use crate::journal::{Journal, RealStorage, StoreError};
+use crate::domain::record::{Draft, Fact, Line};
+use crate::journal::{Journal, RealStorage, StoreError, names};
 use crate::session::desk::{Recorder, StoreTrouble};
 use std::path::{Path, PathBuf};
 
@@ -11,6 +11,8 @@ use std::path::{Path, PathBuf};
 pub(super) struct Keeper {
     path: PathBuf,
     journal: Option<Journal<RealStorage>>,
+    /// Records folder of a visit whose board is entered at the place: where it lies is known with its first line.
+    of_place: Option<PathBuf>,
     /// What is not confirmed yet; the journal may never have had it.
     waiting: Vec<Draft>,
 }
@@ -18,12 +20,22 @@ pub(super) struct Keeper {
 impl Keeper {
     /// For a record that is not there yet.
     pub(super) fn new(path: PathBuf) -> Self {
-        Self { path, journal: None, waiting: Vec::new() }
+        Self { path, journal: None, of_place: None, waiting: Vec::new() }
+    }
+
+    /// For a record that is not there yet, of a board that is still to be entered; the file has that name.
+    pub(super) fn of_place(records: PathBuf, name: &str) -> Self {
+        Self { of_place: Some(records), ..Self::new(PathBuf::from(name)) }
     }
 
     /// For a record that is gone on with.
     pub(super) fn resumed(journal: Journal<RealStorage>) -> Self {
-        Self { path: journal.path().to_path_buf(), journal: Some(journal), waiting: Vec::new() }
+        Self {
+            path: journal.path().to_path_buf(),
+            journal: Some(journal),
+            of_place: None,
+            waiting: Vec::new(),
+        }
     }
 
     /// Where the record lies or will lie.
@@ -34,6 +46,13 @@ impl Keeper {
     fn store(&mut self) -> Result<Vec<Line>, StoreError> {
         if self.waiting.is_empty() {
             return Ok(Vec::new());
+        }
+        if let (Some(records), Some(Fact::Opened(opened))) =
+            (&self.of_place, self.waiting.first().map(|draft| &draft.fact))
+        {
+            let name = self.path.file_name().unwrap_or_default().to_owned();
+            self.path = names::board_folder(records, &opened.board, false).join(name);
+            self.of_place = None;
         }
         let journal = match self.journal.take() {
             Some(journal) => journal,

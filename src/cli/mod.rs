@@ -3,6 +3,7 @@
 //! Errors go to standard error; 2 is what the person can mend, 1 what went wrong, 0 everything else; a closed pipe
 //! is no error. This is the only room that reads the environment. Deliberately absent: rules of the trade.
 
+mod audit;
 mod board;
 mod end;
 mod failure;
@@ -10,11 +11,13 @@ mod intact;
 mod keeper;
 mod known;
 mod lines;
+mod offers;
 mod overview;
 pub mod pack;
 mod pages;
 mod places;
 mod print;
+mod revisit;
 pub mod setting;
 pub mod toolbox;
 mod tools;
@@ -78,6 +81,31 @@ enum What {
         face: Face,
         #[command(flatten)]
         tools: ToolsNamed,
+    },
+    /// Come back to a board whose conductors were moved since; goes on with its open revisit if there is one
+    Revisit {
+        /// The board file; without one the place is entered and kept as one
+        board: Option<PathBuf>,
+        #[command(flatten)]
+        face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
+    /// Audit an existing board; goes on with its open audit if there is one
+    Audit {
+        /// The board file; where it is not there, the board is entered quickly and kept in it
+        board: PathBuf,
+        #[command(flatten)]
+        face: Face,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
+    /// Print what past visits say of a board, terminal by terminal
+    Past {
+        /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        records: Records,
     },
     /// Practise on a demo board (or your own) with an invented tool; it never counts
     Rehearse {
@@ -190,8 +218,13 @@ impl What {
     /// The face of the command; nothing for commands that only print.
     fn face_mut(&mut self) -> Option<&mut Face> {
         match self {
-            Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => Some(face),
+            Self::Walk { face, .. }
+            | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
+            | Self::Rehearse { face, .. }
+            | Self::Tools { face, .. } => Some(face),
             Self::Appendix { .. }
+            | Self::Past { .. }
             | Self::Places { .. }
             | Self::Setting { .. }
             | Self::Pack { .. }
@@ -204,10 +237,13 @@ impl What {
     /// Where the records folder of the command stands; nothing for commands that look at no records.
     fn records_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
-            Self::Walk { face, .. } | Self::Rehearse { face, .. } | Self::Tools { face, .. } => {
-                Some(&mut face.records.records)
-            }
+            Self::Walk { face, .. }
+            | Self::Revisit { face, .. }
+            | Self::Audit { face, .. }
+            | Self::Rehearse { face, .. }
+            | Self::Tools { face, .. } => Some(&mut face.records.records),
             Self::Appendix { records, .. }
+            | Self::Past { records, .. }
             | Self::Places { records, .. }
             | Self::Setting { records, .. }
             | Self::Pack { records, .. } => Some(&mut records.records),
@@ -221,11 +257,14 @@ impl What {
     fn tools_mut(&mut self) -> Option<&mut Option<PathBuf>> {
         match self {
             Self::Walk { tools, .. }
+            | Self::Revisit { tools, .. }
+            | Self::Audit { tools, .. }
             | Self::Tools { tools, .. }
             | Self::Places { tools, .. }
             | Self::Setting { tools, .. }
             | Self::Pack { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
+            | Self::Past { .. }
             | Self::Appendix { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
@@ -253,6 +292,11 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
         Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
         Some(What::Walk { board, face, tools }) => visit::walk(talk, &board, &face, tools.tools.as_deref()),
+        Some(What::Revisit { board, face, tools }) => {
+            revisit::revisit(talk, board.as_deref(), &face, tools.tools.as_deref())
+        }
+        Some(What::Audit { board, face, tools }) => audit::audit(talk, &board, &face, tools.tools.as_deref()),
+        Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
         Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
         Some(What::Check { board }) => board::check(talk, &board),
         Some(What::Appendix { of, ascii, records }) => {

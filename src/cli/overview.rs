@@ -4,7 +4,7 @@ use super::board::how_many;
 use super::failure::Failure;
 use super::places::rehearsals;
 use super::toolbox::ToolsOnDisk;
-use super::{Face, Talk, known, pages, toolbox, tools, visit};
+use super::{Face, Talk, known, pages, revisit, toolbox, tools, visit};
 use crate::clock::Clock;
 use crate::journal::RealStorage;
 use crate::journal::archive::{self, Archive};
@@ -22,6 +22,9 @@ was done at each, and writes it up as an appendix to the certificate.
   witnessmark example           print a commented board file to start from
   witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit
+  witnessmark revisit [BOARD]   come back to what was disturbed since
+  witnessmark past BOARD        print what past visits say of a board
+  witnessmark audit BOARD       say how far an existing board can be trusted
   witnessmark pack BOARD        what to take along before leaving for a board
   witnessmark setting VALUE     what to set on a torque tool, and what it applies
   witnessmark tools             torque tools: add, calibrate, doubt, retire
@@ -54,7 +57,15 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
             match pages.show(&mut page)? {
                 None => return Ok(None),
                 Some(StartDeed::GoOn(at)) => {
-                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found)));
+                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found, false)));
+                }
+                Some(StartDeed::Revisit(at)) => {
+                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found, true)));
+                }
+                Some(StartDeed::Past(at)) => {
+                    if let Some(mut past) = revisit::past_page(&found, at) {
+                        pages.show(&mut past)?;
+                    }
                 }
                 Some(StartDeed::Tools) => match &mut tools {
                     Ok(held) => {
@@ -70,7 +81,8 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
         }
     })?;
     match chosen {
-        Some((entry, found)) => visit::go_on_with(talk, &entry, &found, face, tools_named),
+        Some((entry, found, false)) => visit::go_on_with(talk, &entry, &found, face, tools_named),
+        Some((entry, found, true)) => visit::come_back_to(talk, &entry, &found, face, tools_named),
         None => Ok(()),
     }
 }

@@ -3,17 +3,17 @@
 use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
-use super::{Face, PROGRAM, Talk, board, toolbox};
+use super::offers::offers;
+use super::{Face, PROGRAM, Talk, board, revisit};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
-use crate::domain::names::ToolId;
-use crate::domain::record::{Fact, Follows, Line, Session, SessionCause, Torn, VisitKind};
-use crate::domain::tool::Validity;
+use crate::domain::record::{Fact, Line, Session, SessionCause, Torn, VisitKind};
 use crate::journal::archive::{self, Archive, Entry};
 use crate::journal::error::ReadFault;
 use crate::journal::{Journal, RealStorage, ResumeError, names, read, resume};
 use crate::plain;
 use crate::session::desk::{Message, Start, State, session_draft};
+use crate::session::past::Past;
 use crate::session::replay;
 use crate::tui;
 use std::collections::BTreeMap;
@@ -26,21 +26,96 @@ pub(super) fn walk(
     face: &Face,
     tools: Option<&Path>,
 ) -> Result<(), Failure> {
+    of_kind(talk, path, (face, tools), VisitKind::First)
+}
+
+/// A visit of a kind to the board of a file: the one left open, else a new one.
+pub(super) fn of_kind(
+    talk: &mut Talk<'_>,
+    path: &Path,
+    (face, tools): (&Face, Option<&Path>),
+    kind: VisitKind,
+) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
     let file = board::load(talk, path)?;
     let found = archive::scan(&RealStorage, &records, false)?;
     refuse_damaged(talk, &found, &records, &file)?;
     let clock = Clock::start();
     let mut start = start(&file, false, face_words(talk, face))?;
-    let open = found.open_visits(&file.board, VisitKind::First).last().cloned();
+    start.visit = kind;
+    let open = found.open_visits(&file.board, kind).last().cloned();
     let id = open.as_ref().map(|entry| entry.id.as_str());
     offers(talk, (&found, &file, id), tools, &mut start)?;
-    let after = After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face };
+    let after =
+        After { records: records.clone(), board: Some(path.to_path_buf()), rehearsal: false, face, kind };
+    if kind != VisitKind::First {
+        start.past = revisit::past_of(&found, &file.board);
+        if open.is_none() {
+            revisit::earlier(talk, &found, &file.board)?;
+        }
+    }
     let (state, keeper) = match open {
         Some(entry) => go_on(talk, &entry, start, &clock, &file)?,
         None => begin(talk, start, &records, &clock)?,
     };
     talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// A revisit of a place without a board file: what is entered there becomes one.
+pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let found = archive::scan(&RealStorage, &records, false)?;
+    let place = board_file::read(revisit::unnamed_place().text().as_bytes())
+        .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
+    let clock = Clock::start();
+    let mut start = start(&place, false, face_words(talk, face))?;
+    start.visit = VisitKind::Revisit;
+    offers(talk, (&found, &place, None), tools, &mut start)?;
+    start.flat = Some(revisit::read_text);
+    let name =
+        format!("{}-{}-{}.{}", clock.now().wall.day(), start.visit.words(), start.id, names::EXTENSION);
+    let keeper = Keeper::of_place(records.clone(), &name);
+    heading(talk, &start, start.visit.called())?;
+    let after = After { records, board: None, rehearsal: false, face, kind: VisitKind::Revisit };
+    talk_through(talk, State::new(start), keeper, &clock, &after)
+}
+
+/// A revisit begun without the file of the board: of the board as its last record holds it.
+pub(super) fn come_back_to(
+    talk: &mut Talk<'_>,
+    entry: &Entry,
+    found: &Archive,
+    face: &Face,
+    tools: Option<&Path>,
+) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let file = board_of(entry)?;
+    if let Some(open) = found.open_visits(&file.board, VisitKind::Revisit).last() {
+        return go_on_with(talk, open, found, face, tools);
+    }
+    let clock = Clock::start();
+    let mut start = start(&file, false, face_words(talk, face))?;
+    start.visit = VisitKind::Revisit;
+    start.past = revisit::past_of(found, &file.board);
+    offers(talk, (found, &file, None), tools, &mut start)?;
+    revisit::earlier(talk, found, &file.board)?;
+    let after = After { records: records.clone(), board: None, rehearsal: false, face, kind: start.visit };
+    let (state, keeper) = begin(talk, start, &records, &clock)?;
+    talk_through(talk, state, keeper, &clock, &after)
+}
+
+/// The board that a record holds, amendments made.
+fn board_of(entry: &Entry) -> Result<ReadBoard, Failure> {
+    let record = read(&RealStorage, &entry.path)?;
+    let visit = replay(&record.lines);
+    match (visit.board_sha256(), visit.board()) {
+        (Some(sha256), Some(board)) => {
+            Ok(ReadBoard { board: board.clone(), sha256: sha256.to_owned(), warnings: Vec::new() })
+        }
+        _ => {
+            Err(Failure::mend("this record holds no board", "name its board file: witnessmark revisit BOARD"))
+        }
+    }
 }
 
 /// Goes on with an open visit chosen by its number, on the board that its record holds.
@@ -64,8 +139,13 @@ pub(super) fn go_on_with(
     };
     let file = ReadBoard { board, sha256, warnings: Vec::new() };
     let clock = Clock::start();
-    let after = After { records, board: None, rehearsal: false, face };
+    let kind = entry.kind;
+    let after = After { records, board: None, rehearsal: false, face, kind };
     let mut start = start(&file, false, face_words(talk, face))?;
+    start.visit = kind;
+    if kind != VisitKind::First {
+        start.past = revisit::past_of(found, &file.board);
+    }
     offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;
     talk_through(talk, state, keeper, &clock, &after)
@@ -83,7 +163,8 @@ pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) ->
     let clock = Clock::start();
     let start = start(&file, true, face_words(talk, face))?;
     let board = path.map(Path::to_path_buf);
-    let after = After { records: records.clone(), board, rehearsal: true, face };
+    let kind = VisitKind::First;
+    let after = After { records: records.clone(), board, rehearsal: true, face, kind };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
     talk_through(talk, state, keeper, &clock, &after)
 }
@@ -137,50 +218,15 @@ fn start(file: &ReadBoard, rehearsal: bool, face: &str) -> Result<Start, Failure
         board: file.board.clone(),
         board_sha256: file.sha256.clone(),
         rehearsal,
+        visit: VisitKind::First,
+        flat: None,
+        past: Past::default(),
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
         operations: BTreeMap::new(),
         news: Vec::new(),
     })
-}
-
-/// What the tools file and the last visits offer. A tools file that cannot be read is named and offers nothing: who
-/// stands at an open board must be able to go on.
-fn offers(
-    talk: &mut Talk<'_>,
-    (found, file, open): (&Archive, &ReadBoard, Option<&str>),
-    tools: Option<&Path>,
-    start: &mut Start,
-) -> Result<(), Failure> {
-    let mut known = Vec::new();
-    match toolbox::load(&talk.around, tools) {
-        Ok(held) => {
-            let usable = held.toolbox().in_use().filter(|tool| tool.doubted().is_none());
-            start.tools_offered =
-                usable.map(|tool| tool.in_visit(ToolId::from("A"), Validity::NotStated)).collect();
-            known.extend(held.toolbox().tools.iter().map(|tool| tool.serial.clone()));
-        }
-        Err(why) => {
-            writeln!(talk.err, "{}", why.to_string().trim_end())?;
-            start.news.push(
-                "The tools file cannot be read; witnessmark check names why. Its tools are not offered."
-                    .into(),
-            );
-        }
-    }
-    let others = found.last_tools().iter().filter(|tool| !known.contains(&tool.serial));
-    start.tools_offered.extend(others.cloned());
-    start.operations = found.operations_besides(open.unwrap_or_default());
-    start.follows = found
-        .last_closed_of(&file.board)
-        .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });
-    let last = found.entries.last().and_then(|entry| read(&RealStorage, &entry.path).ok());
-    start.person_offered = last
-        .as_ref()
-        .and_then(crate::journal::Record::opened)
-        .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
-    Ok(())
 }
 
 /// A new visit; its file is made with its first lines.
@@ -193,20 +239,16 @@ fn begin(
     let folder = names::board_folder(records, &start.board, start.rehearsal);
     let wall = clock.now().wall;
     // a folder that cannot be listed is told when the first answer cannot be stored there
-    let path = match names::fresh(&RealStorage, &folder, VisitKind::First, &wall) {
+    let path = match names::fresh(&RealStorage, &folder, start.visit, &wall) {
         Ok((id, path)) => {
             start.id = id;
             path
         }
-        Err(_) => folder.join(format!(
-            "{}-{}-{}.{}",
-            wall.day(),
-            VisitKind::First.words(),
-            start.id,
-            names::EXTENSION
-        )),
+        Err(_) => {
+            folder.join(format!("{}-{}-{}.{}", wall.day(), start.visit.words(), start.id, names::EXTENSION))
+        }
     };
-    heading(talk, &start, "first visit")?;
+    heading(talk, &start, start.visit.called())?;
     let mut state = State::new(start);
     tell(&mut state, Vec::new());
     Ok((state, Keeper::new(path)))
@@ -247,7 +289,8 @@ fn go_on(
     // whatever the reason, the file is as it was and the person has to look at it
     let (journal, lines) = resumed.map_err(|why| Failure::Mend(format!("error: {why}")))?;
     let mut state = State::over(replay(&lines), start);
-    heading(talk, &state.desk.start, "first visit, gone on with")?;
+    let what = format!("{}, gone on with", state.visit.kind().called());
+    heading(talk, &state.desk.start, &what)?;
     let before = lines.len().saturating_sub(1);
     writeln!(talk.out, "Record: {}, {before} lines.", entry.path.display())?;
     if let Some(last) = before.checked_sub(1).and_then(|at| lines.get(at)) {

@@ -204,7 +204,7 @@ pub struct Board {
     pub edition: String,
     /// Supply.
     pub supply: Supply,
-    /// Rated current of the board, A.
+    /// Rated current of the board, A; 0 where it could not be read.
     #[serde(with = "decimal_text")]
     pub rated_a: Decimal,
     /// Present where the board shakes.

@@ -124,7 +124,7 @@ pub enum AluminiumCare {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Conductor {
-    /// Nominal cross-section in mm²; one of IEC 60228's.
+    /// Nominal cross-section in mm²; one of IEC 60228's, or 0 where it could not be read.
     #[serde(with = "decimal_text")]
     pub csa_mm2: Decimal,
     /// Class of IEC 60228.
@@ -139,9 +139,21 @@ pub struct Conductor {
     pub planned: Option<Preparation>,
 }
 
+impl Conductor {
+    /// Whether its size could be read.
+    #[must_use]
+    pub fn size_seen(&self) -> bool {
+        !self.csa_mm2.is_zero()
+    }
+}
+
 impl fmt::Display for Conductor {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} mm2", self.csa_mm2)?;
+        if self.size_seen() {
+            write!(f, "{} mm2", self.csa_mm2)?;
+        } else {
+            f.write_str("size not seen")?;
+        }
         match (self.wires, self.class) {
             (Some(wires), _) => write!(f, ", {wires} wires")?,
             (None, Class::Solid) => f.write_str(", solid")?,

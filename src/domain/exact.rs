@@ -3,7 +3,7 @@
 //! Limits are compared with these and never with binary floating point, so 4.4 + 0.2 equals 4.6. Binary floating
 //! point is met only where a probability is worked out, and then as the quotient of two exact values.
 
-use num_bigint::BigInt;
+use num_bigint::{BigInt, BigUint};
 use num_rational::BigRational;
 use num_traits::{Signed as _, ToPrimitive as _, Zero as _};
 use rust_decimal::Decimal;
@@ -33,6 +33,13 @@ impl Exact {
         Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
     }
 
+    /// The ratio of two counts of any size; a zero denominator is read as one.
+    #[must_use]
+    pub fn of_counts(numerator: BigUint, denominator: BigUint) -> Self {
+        let denominator = if denominator.is_zero() { BigUint::from(1_u8) } else { denominator };
+        Self(BigRational::new(BigInt::from(numerator), BigInt::from(denominator)))
+    }
+
     /// The quotient, or nothing where the divisor is zero.
     #[must_use]
     pub fn over(&self, divisor: &Self) -> Option<Self> {
@@ -56,6 +63,12 @@ impl Exact {
     #[must_use]
     pub fn nearest(&self) -> Self {
         Self(self.0.round())
+    }
+
+    /// The greatest whole number that is not above it; nothing below 0 or above `u32::MAX`.
+    #[must_use]
+    pub fn floor(&self) -> Option<u32> {
+        u32::try_from(self.0.floor().to_integer()).ok()
     }
 
     /// Reads decimal text of any length, with a sign or an exponent: `2.50`, `-0.3`, `5.007e-18`.
@@ -146,6 +159,15 @@ impl Exact {
         let mantissa = i128::try_from(scaled.0.to_integer()).ok()?;
         Decimal::try_from_i128_with_scale(mantissa, places).ok().map(|d| d.normalize())
     }
+}
+
+/// Loss from one value to another in whole per cent of the first, a tie away from zero; nothing where the first is
+/// zero or the answer is beyond any use.
+#[must_use]
+pub fn loss_percent(before: &Exact, after: &Exact) -> Option<i32> {
+    let share = (before - after).over(before)?;
+    let percent = &share * &Exact::ratio(100, 1);
+    i32::try_from(percent.nearest().0.to_integer()).ok()
 }
 
 /// Ten to a power, either way.
@@ -251,6 +273,14 @@ mod tests {
         assert_eq!(Exact::from_f64(0.5), Some(Exact::ratio(1, 2)));
         assert_eq!(Exact::from_f64(f64::NAN), None);
         assert!(read("1e-350").to_f64() >= 0.0 && read("-1e399").to_f64().is_infinite());
+    }
+
+    #[test]
+    fn a_loss_is_in_whole_per_cent_of_what_was_before() {
+        let d = |text: &str| Exact::from(Decimal::from_str_exact(text).unwrap());
+        assert_eq!(loss_percent(&d("3.5"), &d("2.8")), Some(20));
+        assert_eq!(loss_percent(&d("2.0"), &d("2.5")), Some(-25));
+        assert_eq!(loss_percent(&d("0"), &d("2.5")), None);
     }
 
     #[test]

@@ -97,7 +97,7 @@ pub fn misfits(clamp: &Clamp, conductors: &[Conductor]) -> Vec<Misfit> {
         add(Misfit::Mixed { kinds });
     }
     for conductor in conductors {
-        if !accepts(clamp, conductor.class, conductor.csa_mm2) {
+        if conductor.size_seen() && !accepts(clamp, conductor.class, conductor.csa_mm2) {
             add(Misfit::OutsideCapacity { csa_mm2: conductor.csa_mm2, class: conductor.class });
         }
         if conductor.metal == Metal::Aluminium && !clamp.aluminium {

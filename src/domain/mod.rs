@@ -5,6 +5,7 @@
 //! [`crate::session`].
 
 pub mod applied;
+pub mod audit;
 pub mod board;
 pub mod calibration;
 pub mod clamp;

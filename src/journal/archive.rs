@@ -199,13 +199,15 @@ fn pace(record: &Record) -> Option<Pace> {
 fn operations(record: &Record) -> Operations {
     let mut found = Operations::new();
     for line in &record.lines {
-        if let Fact::Torqued(torqued) = &line.fact
-            && let Some(serial) = &torqued.serial
-        {
-            add(
-                found.entry(serial.clone()).or_default().entry(line.time.day()).or_default(),
-                torqued.operations(),
-            );
+        let used = if let Fact::Torqued(torqued) = &line.fact {
+            torqued.serial.as_ref().map(|serial| (serial, torqued.operations()))
+        } else if let Fact::Movement(movement) = &line.fact {
+            Some((&movement.serial, 1))
+        } else {
+            None
+        };
+        if let Some((serial, more)) = used {
+            add(found.entry(serial.clone()).or_default().entry(line.time.day()).or_default(), more);
         }
     }
     found

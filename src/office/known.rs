@@ -108,6 +108,7 @@ pub fn counted(outcomes: &[Outcome]) -> Counts {
         complete: of(Outcome::Complete),
         with_remark: of(Outcome::CompleteWithRemark),
         aside: of(Outcome::SetAside),
+        not_in_scope: of(Outcome::NotInScope),
     }
 }
 

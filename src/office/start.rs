@@ -13,7 +13,9 @@ const FIRST_STEPS: [[&str; 2]; 4] = [
     ["witnessmark walk BOARD", "walk a board, or go on with its open visit"],
 ];
 /// The rest of the commands, for who has begun.
-const OTHERS: [[&str; 2]; 4] = [
+const OTHERS: [[&str; 2]; 6] = [
+    ["witnessmark revisit [BOARD]", "come back to what was disturbed since"],
+    ["witnessmark past BOARD", "print what past visits say of a board"],
     ["witnessmark tools", "torque tools: add, calibrate, doubt, retire"],
     ["witnessmark appendix [BOARD]", "print the appendix of a visit"],
     ["witnessmark intact RECORD", "check a record for damage"],
@@ -25,6 +27,10 @@ const OTHERS: [[&str; 2]; 4] = [
 pub enum StartDeed {
     /// Go on with an open visit: its place in [`Known::visits`].
     GoOn(usize),
+    /// Come back to the board of a visit: its place in [`Known::visits`].
+    Revisit(usize),
+    /// Past visits of the board of a visit: its place in [`Known::visits`].
+    Past(usize),
     /// Look at the tools.
     Tools,
 }
@@ -42,6 +48,8 @@ pub struct Start {
 enum Entry {
     GoOn(usize),
     Board(usize),
+    Revisit(usize),
+    Past(usize),
     Leave,
     Back,
 }
@@ -93,7 +101,12 @@ impl Start {
     fn entries(&self) -> Vec<Entry> {
         if let Some((_, visits)) = self.looked_at() {
             let open = visits.iter().filter(|(_, visit)| visit.ended == Ended::LeftOpen);
-            return open.map(|(at, _)| Entry::GoOn(*at)).chain([Entry::Back]).collect();
+            let mut list: Vec<Entry> = open.map(|(at, _)| Entry::GoOn(*at)).collect();
+            if let Some((at, _)) = visits.iter().find(|(_, visit)| visit.ended != Ended::LeftOpen) {
+                list.extend([Entry::Revisit(*at), Entry::Past(*at)]);
+            }
+            list.push(Entry::Back);
+            return list;
         }
         let open = self.open().map(|(at, _)| Entry::GoOn(at));
         let boards = self.last_of_boards().into_iter().map(|(at, _)| Entry::Board(at));
@@ -110,6 +123,8 @@ impl Start {
             Entry::Board(at) => {
                 visit(at).map_or_else(String::new, |visit| format!("look at {}", visit.board))
             }
+            Entry::Revisit(_) => "come back to it: a revisit".into(),
+            Entry::Past(_) => "past visits, terminal by terminal".into(),
             Entry::Leave => "leave".into(),
             Entry::Back => "back to the boards".into(),
         }
@@ -229,13 +244,13 @@ impl Page for Start {
         let entries = self.entries();
         let text = match (entries.first(), self.board) {
             (Some(Entry::Leave), _) => "Nothing to go on with.",
-            (_, Some(_)) if entries.len() == 1 => "No visit of this board is open.",
-            (_, Some(_)) => "Go on with which open visit? Its number:",
+            (Some(Entry::GoOn(_)), Some(_)) => "Go on with which open visit, or what else? Its number:",
+            (_, Some(_)) => "No visit of this board is open. What now?",
             (Some(Entry::GoOn(_)), None) => "Go on with which visit, or look at which board? Its number:",
             (_, None) => "Look at which board? Its number:",
         };
         let offered = match entries.first() {
-            Some(Entry::Board(_)) | None => None,
+            Some(Entry::Board(_) | Entry::Revisit(_) | Entry::Past(_)) | None => None,
             Some(Entry::GoOn(_) | Entry::Leave | Entry::Back) => Some("1".to_owned()),
         };
         let list = choice(entries.iter().map(|entry| self.words(*entry)));
@@ -248,6 +263,8 @@ impl Page for Start {
         match entry {
             Some(Entry::GoOn(at)) => return Ok(Turn::Do(StartDeed::GoOn(at))),
             Some(Entry::Leave) => return Ok(Turn::Leave),
+            Some(Entry::Revisit(at)) => return Ok(Turn::Do(StartDeed::Revisit(at))),
+            Some(Entry::Past(at)) => return Ok(Turn::Do(StartDeed::Past(at))),
             Some(Entry::Board(at)) => self.board = Some(at),
             Some(Entry::Back) => self.board = None,
             None => return Err("there is no such entry".into()),

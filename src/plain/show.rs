@@ -90,7 +90,7 @@ pub(super) fn so_far(state: &State, out: &mut dyn Write) -> io::Result<()> {
 
 /// The pass the person walks in, and how many terminals it still has.
 fn pass(state: &State) -> String {
-    let making_off = |step: Option<Step>| matches!(step, Some(Step::Prepare(_) | Step::Enter(_)));
+    let making_off = |step: Option<Step>| step.is_some_and(Step::is_making_off);
     let open = || {
         state.visit.terminals().filter(|(_, terminal, standing)| {
             standing.outcome == Outcome::Open
@@ -99,7 +99,12 @@ fn pass(state: &State) -> String {
         })
     };
     let still = open().filter(|(_, _, s)| making_off(s.next_step())).count();
+    let coming_back = state.visit.is_coming_back();
     match state.desk.pass {
+        Some(Pass::MakingOff) if coming_back => format!("Looking, {still} to go"),
+        Some(Pass::Tightening) if coming_back => {
+            format!("Tugging and trying, {} to go", open().count().saturating_sub(still))
+        }
         Some(Pass::MakingOff) => format!("Making off, {still} to go"),
         Some(Pass::Tightening) => format!("Tightening, {} to go", open().count().saturating_sub(still)),
         None => format!("{} terminals open", open().count()),

@@ -5,9 +5,9 @@ use crate::domain::conductor::{AluminiumCare, Preparation};
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::{ConductorName, DeviceName, PersonId, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    About, AsideWhy, DecidedTo, DisturbedHow, EntryFault, Fact, Follows, Gates, Known, MarkResult, Mode,
-    Order, Person, RemarkOn, Reset, Session, SettleKnown, Strands, TailLook, TorqueResult, Tug, Turned,
-    VisitKind,
+    About, AsideWhy, DecidedTo, DisturbedHow, EntryFault, Fact, Follows, Gates, Known, LookResult,
+    MarkResult, Mode, Moved, Order, Person, RemarkOn, Reset, Scope, Session, SettleKnown, Strands, TailLook,
+    TorqueResult, Tug, Turned, VisitKind,
 };
 use crate::domain::tool::Tool;
 use crate::domain::torque::Torque;
@@ -170,7 +170,33 @@ pub enum Act {
         /// Row, notes or rehearsed.
         mode: Mode,
     },
-    /// Tighten the next screw once more after settling.
+    /// Say what a revisit is about; again, to add to it or drop from it.
+    SetScope(Box<Scope>),
+    /// Look at terminals that are come back to.
+    Look {
+        /// Terminals; several only where the same is seen at all of them.
+        terminals: Vec<TerminalName>,
+        /// What was seen.
+        result: LookResult,
+        /// Who decided to look at it live, without touching; nothing where it is worked at.
+        untouched: Option<String>,
+        /// How entered.
+        mode: Mode,
+    },
+    /// Try the next screw with a tool, without tightening it to the maker's value.
+    Try {
+        /// Terminal.
+        terminal: TerminalName,
+        /// Tool.
+        tool: ToolId,
+        /// What the tool stood at, or was taken to at most.
+        at: Option<Torque>,
+        /// What the screw did.
+        found: Moved,
+        /// How entered.
+        mode: Mode,
+    },
+    /// Tighten the next screw once more after settling, or try it with its full torque at a revisit.
     Settle {
         /// Terminal.
         terminal: TerminalName,
@@ -327,6 +353,8 @@ pub enum Act {
         /// Who was told.
         told: String,
     },
+    /// What is done in an audit only.
+    Audit(super::audit::AuditAct),
     /// Close the visit.
     Close,
 }

@@ -8,7 +8,7 @@ use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Torqued,
+    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
 };
 use crate::domain::tool::ToolKind;
 
@@ -86,6 +86,17 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
+        // which steps a terminal has follows from these
+        fact @ (Fact::Claim(_) | Fact::Drawn(_) | Fact::Escalated(_) | Fact::Thermal(_) | Fact::Code(_)) => {
+            visit.audit.take(seq, fact);
+            let _named = about(visit, at, &named(visit, fact));
+            return Touched::All;
+        }
+        Fact::Scope(scope) => {
+            visit.scope = Some((seq, (**scope).clone()));
+            let _named = about(visit, at, &named(visit, &line.fact));
+            return Touched::All;
+        }
         Fact::ToolDoubted(doubted) => return take_doubt(visit, &doubted.tool, Some(seq)),
         Fact::ToolReleased(released) => return take_doubt(visit, &released.tool, None),
         Fact::Remark(remark) => {
@@ -96,17 +107,17 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::LastLook(look) => {
             visit.last_look = Some((seq, look.clone()));
-            let tails: Vec<TerminalName> = look.tails.iter().map(|tail| tail.terminal.clone()).collect();
-            return about(visit, at, &tails);
+            return about(visit, at, &named(visit, &line.fact));
         }
         Fact::Signed(_) => visit.signed.push(seq),
         Fact::Abandoned(_) => visit.ended = Some(Ended::Abandoned(seq)),
         Fact::Closed(_) => visit.ended = Some(Ended::Closed(seq)),
-        Fact::Torqued(torqued) => {
-            take_operations(visit, torqued);
+        Fact::Torqued(_) | Fact::Movement(_) => {
+            take_operations(visit, &line.fact);
             return about(visit, at, &named(visit, &line.fact));
         }
-        Fact::Prepared(_)
+        Fact::Looked(_)
+        | Fact::Prepared(_)
         | Fact::Entered(_)
         | Fact::Tugged(_)
         | Fact::Marked(_)
@@ -137,6 +148,11 @@ pub(super) fn named(visit: &Visit, fact: &Fact) -> Vec<TerminalName> {
         names
     };
     match fact {
+        Fact::Thermal(Thermal::Reading(f)) => vec![f.terminal.clone()],
+        Fact::Code(f) => vec![f.terminal.clone()],
+        Fact::Scope(f) => f.terminals.iter().map(|entry| entry.terminal.clone()).collect(),
+        Fact::Looked(f) => f.terminals.clone(),
+        Fact::Movement(f) => vec![f.terminal.clone()],
         Fact::Prepared(f) => through(&f.conductors),
         Fact::Entered(f) => through(&f.conductors),
         Fact::Tugged(f) => through(&f.conductors),
@@ -153,7 +169,11 @@ pub(super) fn named(visit: &Visit, fact: &Fact) -> Vec<TerminalName> {
         Fact::Remade(f) => vec![f.terminal.clone()],
         Fact::LastLook(f) => f.tails.iter().map(|tail| tail.terminal.clone()).collect(),
         Fact::Remark(Remark { on: RemarkOn::Terminal(name), .. }) => vec![name.clone()],
-        Fact::Opened(_)
+        Fact::Claim(_)
+        | Fact::Thermal(_)
+        | Fact::Drawn(_)
+        | Fact::Escalated(_)
+        | Fact::Opened(_)
         | Fact::Session(_)
         | Fact::Person(_)
         | Fact::Tool(_)
@@ -264,17 +284,18 @@ fn insert_about(visit: &mut Visit, at: usize, names: &[TerminalName]) {
     }
 }
 
-/// Terminals that were tightened within a span, in the order in which that happened.
+/// Terminals that were tightened or tried within a span, in the order in which that happened.
 fn span_terminals(visit: &Visit, span: &crate::domain::names::SpanId) -> Vec<TerminalName> {
     let mut names: Vec<TerminalName> = Vec::new();
     for line in &visit.lines {
-        if let Fact::Torqued(torqued) = &line.fact
-            && torqued.span.as_ref() == Some(span)
-        {
-            for name in &torqued.terminals {
-                if !names.contains(name) {
-                    names.push(name.clone());
-                }
+        let within = match &line.fact {
+            Fact::Torqued(f) if f.span.as_ref() == Some(span) => f.terminals.as_slice(),
+            Fact::Movement(f) if f.span.as_ref() == Some(span) => std::slice::from_ref(&f.terminal),
+            _ => &[],
+        };
+        for name in within {
+            if !names.contains(name) {
+                names.push(name.clone());
             }
         }
     }
@@ -327,12 +348,17 @@ fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
     }
 }
 
-fn take_operations(visit: &mut Visit, torqued: &Torqued) {
-    let Some(serial) = &torqued.serial else { return };
-    let more = torqued.operations();
+/// A screw that is tried costs the tool as much as one that is tightened.
+fn take_operations(visit: &mut Visit, fact: &Fact) {
+    let (serial, more) = match fact {
+        Fact::Torqued(f) => (f.serial.as_ref(), f.operations()),
+        Fact::Movement(f) => (Some(&f.serial), 1),
+        _ => return,
+    };
+    let Some(serial) = serial else { return };
     match visit.operations.iter_mut().find(|(known, _)| known == serial) {
         Some((_, count)) => *count = count.saturating_add(more),
-        None => visit.operations.push((serial.clone(), more)),
+        None => visit.operations.push((serial.to_owned(), more)),
     }
 }
 

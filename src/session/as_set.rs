@@ -5,7 +5,6 @@
 
 use super::reckoned::verdict_of;
 use super::span::SpanEnd;
-use super::steps::Step;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::calibration::Running;
 use crate::domain::limits::{Basis, Lies};
@@ -218,7 +217,7 @@ pub fn standing_torques(visit: &Visit, at: TerminalIndex) -> Vec<(Seq, &Torqued)
         standing.steps.iter().filter_map(|step| standing.answer(*step).map(|answer| (*step, answer.seq)));
     before
         .chain(now)
-        .filter(|(step, _)| matches!(step, Step::Torque { .. }))
+        .filter(|(step, _)| step.is_torque())
         .filter_map(|(_, seq)| {
             let line = visit.line(seq)?;
             match visit.effective(line, Some(&terminal.name)) {

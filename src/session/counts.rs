@@ -21,6 +21,16 @@ pub struct Counts {
     pub with_remark: usize,
     /// Set aside.
     pub aside: usize,
+    /// Not in the scope of a revisit or an audit.
+    pub not_in_scope: usize,
+}
+
+impl Counts {
+    /// Terminals that are part of the visit: all of them in a first visit, those in scope at a coming back.
+    #[must_use]
+    pub fn in_scope(&self) -> usize {
+        self.all.saturating_sub(self.not_in_scope)
+    }
 }
 
 impl Visit {
@@ -35,6 +45,7 @@ impl Visit {
                 Outcome::Complete => &mut counts.complete,
                 Outcome::CompleteWithRemark => &mut counts.with_remark,
                 Outcome::SetAside => &mut counts.aside,
+                Outcome::NotInScope => &mut counts.not_in_scope,
             };
             *slot = slot.saturating_add(1);
             if standing.open_why() == Some(OpenWhy::ScaleToBeRead) {

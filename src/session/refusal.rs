@@ -46,6 +46,8 @@ pub enum Refusal {
     RemakeFirst(TerminalName),
     /// Only a new device or setting aside helps.
     ReplaceFirst(TerminalName),
+    /// Heat at the meter or the cut-out: not to be touched.
+    DoNotTouch(TerminalName),
     /// It cannot be reached: set aside.
     NoAccess(TerminalName),
     /// Nothing is connected there: set aside as a spare way.
@@ -112,7 +114,7 @@ pub enum Refusal {
 
 impl Refusal {
     /// Kinds of refusal [`super::decide()`] can give, for tests that want each to occur.
-    pub const KINDS: [&'static str; 51] = [
+    pub const KINDS: [&'static str; 52] = [
         "not_opened",
         "opened_already",
         "ended",
@@ -133,6 +135,7 @@ impl Refusal {
         "look_first",
         "remake_first",
         "replace_first",
+        "do_not_touch",
         "no_access",
         "spare_way",
         "not_settling",
@@ -190,6 +193,7 @@ impl Refusal {
             Self::LookFirst(_) => "look_first",
             Self::RemakeFirst(_) => "remake_first",
             Self::ReplaceFirst(_) => "replace_first",
+            Self::DoNotTouch(_) => "do_not_touch",
             Self::NoAccess(_) => "no_access",
             Self::SpareWay(_) => "spare_way",
             Self::NotSettling(_) => "not_settling",
@@ -263,6 +267,9 @@ impl fmt::Display for Refusal {
             }
             Self::ReplaceFirst(terminal) => {
                 write!(f, "the device at {terminal} has to be replaced, or the terminal set aside")
+            }
+            Self::DoNotTouch(terminal) => {
+                write!(f, "heat at the meter or cut-out beyond {terminal}: do not touch it, tell the distributor")
             }
             Self::NoAccess(terminal) => write!(f, "the tool does not get to {terminal}: set it aside with the reason"),
             Self::SpareWay(terminal) => write!(f, "nothing is connected at {terminal}: set it aside as a spare way"),

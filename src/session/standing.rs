@@ -28,6 +28,8 @@ pub enum Need {
     Replace,
     /// The tool does not get there: set aside.
     NoAccess,
+    /// Heat at the meter or the cut-out: do not touch, tell the distributor.
+    Distributor,
     /// Cut back and make again, or set aside.
     Remake,
     /// Every step is answered but no maker's value is known: set aside.
@@ -111,6 +113,14 @@ pub enum RemarkWhy {
     ToolDoubted,
     /// The settle wait was not waited for.
     SettleWaived,
+    /// Coming back: no maker's value is known; it held when tried by hand.
+    NoMakersValue,
+    /// Coming back: it could not be seen.
+    NotSeen,
+    /// Coming back: its witness mark stood offset.
+    MarkOffset,
+    /// Coming back: a sleeve or the insulation had shifted.
+    SleeveShifted,
     /// Conditional pass.
     ConditionalPass,
     /// A remark in own words; its line.
@@ -134,6 +144,10 @@ impl RemarkWhy {
             Self::ScalePutRight => "closing scale put right as a slip",
             Self::ToolDoubted => "tool doubted since, not released",
             Self::SettleWaived => "settle not waited for",
+            Self::NoMakersValue => "no maker's value known, tried by hand",
+            Self::NotSeen => "not seen",
+            Self::MarkOffset => "witness mark was offset",
+            Self::SleeveShifted => "sleeve had shifted",
             Self::ConditionalPass => "conditional pass",
             Self::Written(_) => "remark",
         }
@@ -183,6 +197,8 @@ pub enum Sign {
     Aside,
     /// `S` settling
     Settling,
+    /// `-` not in scope of a revisit or an audit
+    Outside,
 }
 
 impl Sign {
@@ -197,6 +213,7 @@ impl Sign {
             Self::Remark => 'R',
             Self::Aside => 'A',
             Self::Settling => 'S',
+            Self::Outside => '-',
         }
     }
 }
@@ -267,6 +284,12 @@ impl Standing {
         self.next_step().is_none_or(|step| !step.is_making_off())
     }
 
+    /// Whether it is checked as it was found at a coming back, with nothing made there.
+    #[must_use]
+    pub fn is_checked(&self) -> bool {
+        self.steps.iter().any(|step| matches!(step, Step::CheckTug(_) | Step::Check { .. }))
+    }
+
     /// Why it is open; nothing where it is not.
     #[must_use]
     pub fn open_why(&self) -> Option<OpenWhy> {
@@ -276,7 +299,7 @@ impl Standing {
         Some(match self.need {
             Some(need) => OpenWhy::Needs(need),
             None if self.next_step().is_none() => OpenWhy::ScaleToBeRead,
-            None if self.made_off() => OpenWhy::MadeOff,
+            None if self.made_off() && !self.is_checked() => OpenWhy::MadeOff,
             None if self.answers.iter().any(Option::is_some) => OpenWhy::Begun,
             None => OpenWhy::Bare,
         })
@@ -290,9 +313,10 @@ impl Standing {
             Outcome::CompleteWithRemark => Sign::Remark,
             Outcome::SetAside => Sign::Aside,
             Outcome::Settling => Sign::Settling,
+            Outcome::NotInScope => Sign::Outside,
             Outcome::Open if self.steps.is_empty() => Sign::Bare,
             Outcome::Open if self.next_step().is_none() && self.scale_to_be_read => Sign::Tightened,
-            Outcome::Open if self.made_off() => Sign::MadeOff,
+            Outcome::Open if self.made_off() && !self.is_checked() => Sign::MadeOff,
             Outcome::Open => Sign::Bare,
         }
     }

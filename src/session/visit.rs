@@ -1,6 +1,7 @@
 //! The visit: the fold of the confirmed lines.
 
 use super::able::AbleTool;
+use super::audit::AuditFacts;
 use super::index::NameIndex;
 use super::span::Span;
 use super::standing::Standing;
@@ -9,7 +10,7 @@ use crate::domain::clamp::Clamp;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, PersonId, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
-    Fact, Gates, LastLook, Line, Opened, Order, Person, RemarkOn, SessionCause, SourceState,
+    Fact, Gates, LastLook, Line, Opened, Order, Person, RemarkOn, Scope, SessionCause, SourceState,
 };
 use crate::domain::tool::Tool;
 use std::collections::BTreeMap;
@@ -80,6 +81,8 @@ pub struct Visit {
     pub(super) sessions: Vec<SessionMark>,
     pub(super) gates: Vec<(Seq, Gates)>,
     pub(super) route: Option<Order>,
+    pub(super) scope: Option<(Seq, Scope)>,
+    pub(super) audit: AuditFacts,
     pub(super) power_on: Vec<PowerOnRemark>,
     pub(super) last_look: Option<(Seq, LastLook)>,
     pub(super) signed: Vec<Seq>,

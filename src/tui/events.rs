@@ -182,7 +182,8 @@ impl Keyboard {
             self.ui.list_from = around::scrolled(self.ui.list_from, list.len(), way);
             return Meaning::Screen(Then::Draw);
         }
-        match half_done(state).map_or_else(|| around::to(state, way), Err) {
+        let picking = state.is_picking(question);
+        match half_done(state).filter(|_| !picking).map_or_else(|| around::to(state, way), Err) {
             Ok(at) => Meaning::Input(Input::Command(Command::Go(at))),
             Err(why) => Meaning::Refused(why),
         }

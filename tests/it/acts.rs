@@ -384,6 +384,8 @@ pub(crate) fn observes(act: &Act) -> bool {
     matches!(
         act,
         Act::Enter { .. }
+            | Act::Look { .. }
+            | Act::Try { .. }
             | Act::Torque { .. }
             | Act::TorqueRow { .. }
             | Act::Settle { .. }

@@ -66,6 +66,9 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
         board: read.board,
         board_sha256: read.sha256,
         rehearsal,
+        visit: witnessmark::domain::record::VisitKind::First,
+        flat: None,
+        past: witnessmark::session::past::Past::default(),
         follows: None,
         person_offered: None,
         tools_offered: Vec::new(),
@@ -152,12 +155,15 @@ impl Person {
             Answers::Observed(seen) => seen[0].word.to_owned(),
             Answers::Words(words) if words.contains(&"none") => "none".into(),
             Answers::Words(words) => words[0].to_owned(),
+            Answers::Reading { or_word: Some("held"), .. } => "held".into(),
             Answers::Reading { .. } => {
                 let span = self.state.open_spans().next().map(|span| span.required);
                 let required = self.state.work().and_then(|work| work.required);
                 let ends = text.contains("before it is turned") || text.contains("once more");
                 let torque = if ends { span } else { required };
-                torque.unwrap().value.normalize().to_string()
+                let value = torque.unwrap().value;
+                // an indicating tool is read with every digit that it shows
+                if question.topic == Topic::Walk { value.to_string() } else { value.normalize().to_string() }
             }
             Answers::Number if text.contains("Lowest") => "0.5".into(),
             Answers::Number if text.contains("Highest") => "6".into(),

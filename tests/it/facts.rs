@@ -1,6 +1,8 @@
 //! Made-up boards, facts and drafts for tests.
 
 use rust_decimal::Decimal;
+use witnessmark::domain::audit::claim::Claim;
+use witnessmark::domain::audit::thermal;
 use witnessmark::domain::board::{Board, Device, Place, PlaceKind, Pole, Role, Supply, Terminal};
 use witnessmark::domain::calibration::{Calibration, CalibrationPoint, Interval};
 use witnessmark::domain::clamp::{Clamp, ClampKind};
@@ -222,14 +224,132 @@ impl Dice {
 }
 
 /// Number of kinds of [`some_fact`].
-pub(crate) const KINDS: u64 = 31;
+pub(crate) const KINDS: u64 = 39;
 
-/// A fact of a kind, 0 to 30, in the order of the format. It need not make sense.
+/// A fact of a kind, 0 to 38, those of a coming back and of an audit last, in the order of the format. It need not make sense.
 pub(crate) fn some_fact(kind: u64, dice: &mut Dice) -> Fact {
     match kind {
         0..=10 => some_framing_fact(kind, dice),
         11..=21 => some_step_fact(kind, dice),
-        _ => some_keeping_fact(kind, dice),
+        22..=30 => some_keeping_fact(kind, dice),
+        31..=33 => some_coming_back_fact(kind, dice),
+        _ => some_audit_fact(kind, dice),
+    }
+}
+
+fn some_audit_fact(kind: u64, dice: &mut Dice) -> Fact {
+    let name = |d: &mut Dice| TerminalName(d.text());
+    match kind {
+        34 => Fact::Claim(Box::new(Claimed {
+            minutes: dice.decimal(),
+            minutes_without_supply: dice.decimal(),
+            load_percent: dice.perhaps(Dice::decimal),
+            minutes_a_tug: dice.decimal(),
+            minutes_a_tool: dice.decimal(),
+            tug: dice.flip(),
+            tool: dice.pick(&[ToolReach::MakersValue, ToolReach::NotUsed, ToolReach::Part { percent: 80 }]),
+            plan: dice.pick(&Plan::ALL),
+            basis: dice.pick(&SizedBy::ALL),
+            claim: Claim { at_most: dice.decimal(), confidence: dice.decimal() },
+        })),
+        35 => Fact::Thermal(match dice.below(3) {
+            0 => Thermal::Over { camera: dice.text() },
+            1 => Thermal::NotTaken { why: dice.text() },
+            _ => Thermal::Reading(Box::new(ThermalReading {
+                terminal: name(dice),
+                temperature_c: dice.decimal(),
+                over: dice.pick(&thermal::Over::ALL),
+                compared_c: dice.decimal(),
+                load_a: dice.decimal(),
+                rated_a: dice.decimal(),
+                exponent: dice.decimal(),
+                corrected_k: dice.decimal(),
+                class: dice.pick(&[thermal::Class::None, thermal::Class::MajorDiscrepancy]),
+            })),
+        }),
+        36 => Fact::Drawn(Box::new(Drawn {
+            seed: dice.text(),
+            rule: dice.text(),
+            block: u32::try_from(dice.below(99)).unwrap(),
+            always_in: dice.some(|d| AlwaysIn {
+                terminal: TerminalName(d.text()),
+                why: d.pick(&[AlwaysInWhy::Incoming, AlwaysInWhy::Hot, AlwaysInWhy::Named]),
+            }),
+            remainder: terminals(dice),
+            terminals: terminals(dice),
+        })),
+        37 => Fact::Escalated(Escalated {
+            because: name(dice),
+            yes: dice.flip(),
+            why: dice.text(),
+            terminals: dice.some(|d| TerminalName(d.text())),
+        }),
+        _ => Fact::Code(Code { terminal: name(dice), code: dice.text() }),
+    }
+}
+
+fn some_coming_back_fact(kind: u64, dice: &mut Dice) -> Fact {
+    let happened = |d: &mut Dice| if d.flip() { Happened::Other(d.text()) } else { d.pick(&Happened::NAMED) };
+    match kind {
+        31 => Fact::Scope(Box::new(Scope {
+            happened: happened(dice),
+            by: dice.perhaps(Dice::text),
+            checked_by_them: dice.pick(&Known::ALL),
+            terminals: dice.some(|d| InScope {
+                terminal: TerminalName(d.text()),
+                why: d.pick(&[InScopeWhy::Disturbed, InScopeWhy::OtherEnd, InScopeWhy::New]),
+                how: d.perhaps(|d| d.pick(&DisturbedHow::ALL)),
+                attempt: attempt(d),
+                last: d.perhaps(|d| LastTime {
+                    visit: d.text(),
+                    day: d.text(),
+                    who: d.text(),
+                    outcome: d.pick(&[Outcome::Complete, Outcome::SetAside, Outcome::NotInScope]),
+                    prepared: d.some(|d| d.pick(&Preparation::NAMED)),
+                    set: d.perhaps(Dice::torque),
+                    applied: d.perhaps(Dice::torque),
+                    tool: d.perhaps(Dice::text),
+                    serial: d.perhaps(Dice::text),
+                    torques: u32::try_from(d.below(9)).unwrap(),
+                }),
+            }),
+            dropped: dice.some(|d| Dropped { terminal: TerminalName(d.text()), why: d.text() }),
+            gone: terminals(dice),
+            not_ours: dice.some(Dice::text),
+        })),
+        32 => Fact::Looked(Looked {
+            terminals: terminals(dice),
+            attempt: attempt(dice),
+            result: match dice.below(4) {
+                0 => LookResult::Sound,
+                1 => LookResult::NotSeen,
+                2 => LookResult::NotAccessible,
+                _ => LookResult::Found(vec![dice.pick(&Mark::ALL)]),
+            },
+            untouched: dice.perhaps(|d| Untouched { decided_by: d.text() }),
+            mode: mode(dice),
+            count: dice.perhaps(|d| u32::try_from(d.below(99)).unwrap()),
+        }),
+        _ => Fact::Movement(Movement {
+            terminal: TerminalName(dice.text()),
+            screw: dice.perhaps(|d| if d.flip() { 1 } else { 2 }),
+            attempt: attempt(dice),
+            tool: "A".into(),
+            serial: dice.text(),
+            span: dice.perhaps(|_| "A1".into()),
+            at: dice.perhaps(Dice::torque),
+            found: match dice.below(4) {
+                0 => Moved::Held,
+                1 => Moved::Moved,
+                2 => Moved::Loose,
+                _ => {
+                    let value = dice.decimal();
+                    Moved::First { text: value.to_string(), value, unit: dice.pick(&Unit::ALL) }
+                }
+            },
+            earlier: dice.perhaps(Dice::torque),
+            mode: mode(dice),
+        }),
     }
 }
 
@@ -395,6 +515,7 @@ fn some_step_fact(kind: u64, dice: &mut Dice) -> Fact {
             round: 1,
             result: tug,
             mode: mode(dice),
+            count: None,
         }),
         15 => Fact::Marked(Marked {
             terminals: terminals(dice),

@@ -1,11 +1,13 @@
 //! What is sensible where a terminal stands: most moves of the properties come from here.
 
 use crate::acts::{Dice, beginning, edited, gate_of, opening, tools};
+use crate::revisit_moves::{as_revisit, look, scope, tried};
 use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, TerminalName, ToolId};
 use witnessmark::domain::record::{
     About, AsideWhy, DecidedTo, EntryFault, MarkResult, MarkSeen, Mode, NotClicked, Outcome, Person,
     RemarkOn, Reset, SessionCause, SettleKnown, SourceState, Strands, TailLook, TorqueResult, Tug, Turned,
+    VisitKind,
 };
 use witnessmark::domain::tool::{Tool, ToolKind};
 use witnessmark::domain::torque::Torque;
@@ -33,10 +35,14 @@ pub(crate) fn unfinished(standing: &Standing) -> bool {
 pub(crate) fn sensible(visit: &Visit, dice: &mut Dice, winding_down: bool) -> Act {
     if visit.opened().is_none() {
         let own = dice.of(&[None, None, Some(4), Some(6)]);
-        return opening(dice.one_in(12), own);
+        let act = opening(dice.one_in(12), own);
+        return if dice.one_in(3) { as_revisit(act) } else { act };
     }
     if visit.session().is_none() {
         return beginning(SessionCause::Opened);
+    }
+    if visit.kind() == VisitKind::Revisit && (visit.scope().is_none() || dice.one_in(40)) {
+        return scope(visit, dice);
     }
     let open = names(visit, unfinished);
     if visit.persons().len() < 2 && dice.one_in(12) {
@@ -133,8 +139,13 @@ fn work_at(visit: &Visit, dice: &mut Dice, name: &TerminalName) -> Act {
             let fault = dice.one_in(12).then(|| dice.of(&EntryFault::ALL));
             Act::Enter { conductors: conductor(nth), fault, mode }
         }
+        Some(Step::Look) => look(visit, dice, name, mode),
+        Some(Step::Check { .. }) => {
+            let act = tighten(visit, dice, name, mode);
+            tried(visit, dice, name, act)
+        }
         Some(Step::Torque { .. }) => tightened(visit, dice, name, (standing.round, mode)),
-        Some(Step::Tug(nth)) => {
+        Some(Step::Tug(nth) | Step::CheckTug(nth)) => {
             let result = match dice.roll(24) {
                 0 | 1 => Tug::Shifted,
                 2 => Tug::CameOut,
@@ -260,6 +271,7 @@ fn meet(visit: &Visit, dice: &mut Dice, name: &TerminalName, need: Need) -> Act 
             Some(device) if dice.one_in(2) => Act::Replace { device, why: "stripped".into() },
             _ => aside(name.clone(), AsideWhy::ReplaceDevice),
         },
+        Need::Distributor => aside(name.clone(), AsideWhy::Distributor),
         Need::NoAccess => aside(name.clone(), AsideWhy::NoAccess),
         Need::Remake if dice.one_in(4) => aside(name.clone(), AsideWhy::Other("no more length".into())),
         Need::Remake => remake(dice),

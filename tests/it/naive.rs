@@ -5,6 +5,7 @@
 //! each terminal. Slow and plain on purpose. Each terminal is read on the board as it stands at the end; where the
 //! board was amended the two boards are compared here anew.
 
+use crate::naive_audit::{Audit, Found};
 use num_bigint::BigInt;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -21,6 +22,8 @@ pub(crate) struct Row {
     pub(crate) mark: String,
     /// A standing torque was done without a torque tool.
     pub(crate) by_hand: bool,
+    /// At an audit, what was found in a word, and whether it is bad.
+    pub(crate) found: Option<(&'static str, bool)>,
 }
 
 /// What the naive reader says of a record.
@@ -86,6 +89,17 @@ impl<'a> Record<'a> {
             self.slips.iter().rev().find(|(s, t, _)| *s == seq && *t == wanted).map(|(_, _, fact)| *fact)
         };
         terminal.and_then(|name| of(Some(name))).or_else(|| of(None)).unwrap_or(&line["fact"])
+    }
+
+    fn opened(&self) -> &'a Value {
+        &self.lines[0]["fact"]["opened"]
+    }
+
+    /// What the scope that holds says of a terminal.
+    fn scoped(&self, name: &str) -> Option<&'a Value> {
+        let mut facts = self.lines.iter().rev().map(|line| split(self.fact(line, None)));
+        let scope = facts.find(|(kind, _)| *kind == "scope")?.1;
+        scope["terminals"].as_array()?.iter().find(|entry| entry["terminal"] == name)
     }
 
     /// The tool as it was stated, slips put right.
@@ -157,11 +171,21 @@ impl<'a> Record<'a> {
     }
 }
 
+/// Stages, in order. The first three are those of a coming back.
+const LOOK: u8 = 0;
+const CHECK_TUG: u8 = 1;
+const CHECK: u8 = 2;
+const MAKE: u8 = 3;
+const TORQUE: u8 = 4;
+const TUG: u8 = 5;
+const MARK: u8 = 6;
+
 /// An answer that stands.
 #[derive(Clone)]
 struct Answer<'a> {
-    /// Position of its step in the list of steps.
-    step: usize,
+    /// Its step.
+    what: String,
+    stage: u8,
     good: bool,
     /// The scale stood above the setting, but not above the limit.
     high: bool,
@@ -176,8 +200,24 @@ struct Terminal<'a> {
     name: &'a str,
     /// Line that is read.
     seq: u64,
-    /// `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
+    /// `look`, `check_tug 0`, `check 1`, `prepare 0`, `enter 0`, `torque 1 1`, `tug 0`, `mark`; with its stage.
     steps: Vec<(String, u8)>,
+    /// Those of making off.
+    made: Vec<(String, u8)>,
+    /// Part of a revisit, and not in its scope.
+    outside: bool,
+    /// In scope as it was found, not made off afresh.
+    came_back: bool,
+    /// A wait of own practice follows where a screw moved at a revisit.
+    waits: bool,
+    /// Heat at the meter or cut-out.
+    distributor: bool,
+    /// The last look was not seen, or showed a mark offset or a sleeve shifted.
+    seen_remark: bool,
+    /// At an audit.
+    audited: bool,
+    no_access_aside: bool,
+    last_look: Option<&'a Value>,
     conductors: Vec<String>,
     forbidden: bool,
     attempt: u64,
@@ -209,6 +249,7 @@ struct Terminal<'a> {
     remarks: usize,
 }
 
+#[expect(clippy::too_many_lines, reason = "one table of the rules; split, it could not be read as one")]
 impl<'a> Terminal<'a> {
     fn new(record: &'a Record<'a>, json: &'a Value) -> Self {
         let clamps = record.board["clamps"].as_array().unwrap();
@@ -220,27 +261,68 @@ impl<'a> Terminal<'a> {
         let mut step = |what: String, stage| steps.push((what, stage));
         let (finger, spring) = (clamp["kind"] == "finger", clamp["kind"] == "spring");
         for nth in 0..count {
-            step(format!("prepare {nth}"), 0);
-            step(format!("enter {nth}"), 0);
+            step(format!("prepare {nth}"), MAKE);
+            step(format!("enter {nth}"), MAKE);
         }
         if finger {
-            step("enter 0".into(), 0);
+            step("enter 0".into(), MAKE);
         }
         if (finger || count > 0) && !spring {
-            step("torque 1 1".into(), 1);
+            step("torque 1 1".into(), TORQUE);
             if clamp["screws"] == 2 {
-                step("torque 2 1".into(), 1);
+                step("torque 2 1".into(), TORQUE);
                 if !forbidden {
-                    step("torque 1 2".into(), 1);
+                    step("torque 1 2".into(), TORQUE);
                 }
             }
         }
         for nth in 0..count {
-            step(format!("tug {nth}"), 2);
+            step(format!("tug {nth}"), TUG);
         }
         if (finger || count > 0) && !spring {
-            step("mark".into(), 3);
+            step("mark".into(), MARK);
         }
+        let made = steps.clone();
+        let (mut outside, mut came_back, mut attempt) = (false, false, 1);
+        if record.opened()["visit"] == "revisit" {
+            let entry = record.scoped(name);
+            outside = entry.is_none();
+            attempt = entry.map_or(1, |entry| entry["attempt"].as_u64().unwrap());
+            let afresh = entry.is_some_and(|entry| {
+                entry["how"] == "re_terminated" || ["new", "changed"].contains(&text(&entry["why"]))
+            });
+            came_back = !outside && !afresh;
+        }
+        if outside {
+            steps.clear();
+        } else if came_back {
+            steps.clear();
+            if finger || count > 0 {
+                steps.push(("look".into(), LOOK));
+                steps.extend((0..count).map(|nth| (format!("check_tug {nth}"), CHECK_TUG)));
+                if !spring && !forbidden {
+                    let screws = if clamp["screws"] == 2 { 2 } else { 1 };
+                    steps.extend((1..=screws).map(|screw| (format!("check {screw}"), CHECK)));
+                }
+            }
+        }
+        let audit = Audit::of(record.lines);
+        if let Some(audit) = &audit {
+            let of = |step: &str| {
+                if step == "look" {
+                    LOOK
+                } else if step.starts_with("check_tug") {
+                    CHECK_TUG
+                } else {
+                    CHECK
+                }
+            };
+            steps = audit.steps(json, clamp).into_iter().map(|step| (step.clone(), of(&step))).collect();
+            outside = steps.is_empty();
+        }
+        let audited = audit.is_some();
+        // nothing is tightened at an audit, so nothing is forbidden, waited for or made again
+        let forbidden = forbidden && !audited;
         let conductors = match count {
             0 | 1 => vec![name.to_owned()],
             more => (1..=more).map(|n| format!("{name}/{n}")).collect(),
@@ -250,12 +332,21 @@ impl<'a> Terminal<'a> {
             name,
             seq: 0,
             steps,
+            made,
+            outside,
+            came_back,
+            waits: record.opened()["visit"] == "revisit" && !spring && !forbidden,
+            distributor: false,
+            seen_remark: false,
+            no_access_aside: false,
+            last_look: None,
             conductors,
             forbidden,
-            attempt: 1,
+            attempt,
             stands: Vec::new(),
             struck: 0,
-            settles: !clamp["settle"].is_null() && !forbidden,
+            settles: !clamp["settle"].is_null() && !forbidden && !audited,
+            audited,
             round: 0,
             moved: false,
             waived: false,
@@ -273,22 +364,40 @@ impl<'a> Terminal<'a> {
         }
     }
 
-    fn strike(&mut self, gone: impl Fn(&Answer<'_>, &[(String, u8)]) -> bool) {
+    fn strike(&mut self, gone: impl Fn(&Answer<'_>) -> bool) {
         let before = self.stands.len();
-        let steps = &self.steps;
-        self.stands.retain(|answer| !gone(answer, steps));
+        self.stands.retain(|answer| !gone(answer));
         self.struck += before - self.stands.len();
+    }
+
+    /// Other steps from here on; what is no longer a step is struck out.
+    fn steps_now(&mut self, steps: Vec<(String, u8)>) {
+        self.strike(|a| !steps.iter().any(|(what, _)| *what == a.what));
+        self.steps = steps;
+    }
+
+    fn stage_at_least(&self, stage: u8) -> Vec<(String, u8)> {
+        self.made.iter().filter(|(_, s)| *s >= stage).cloned().collect()
+    }
+
+    fn checking(&self) -> bool {
+        self.steps.iter().any(|(_, stage)| [CHECK_TUG, CHECK].contains(stage))
+    }
+
+    fn place(&self, what: &str) -> usize {
+        self.steps.iter().position(|(name, _)| name == what).unwrap()
     }
 
     /// Whether a step may be answered now: every step before it is good, nothing else comes first.
     fn may(&self, step: usize) -> bool {
-        let good = |at: usize| self.stands.iter().any(|a| a.step == at && a.good);
+        let good = |at: usize| self.stands.iter().any(|a| a.what == self.steps[at].0 && a.good);
         let (what, stage) = &self.steps[step];
         let before = (0..step).filter(|at| {
             let (_, earlier) = self.steps[*at];
             let prepared =
                 what.starts_with("enter") && *at + 1 == step && self.steps[*at].0.starts_with("prepare");
-            earlier < *stage || (*stage == 1 && earlier == 1) || prepared
+            let screws = [TORQUE, CHECK].contains(stage) && earlier == *stage;
+            earlier < *stage || screws || prepared
         });
         let ready = { before }.all(good);
         ready && !self.blocked()
@@ -296,7 +405,7 @@ impl<'a> Terminal<'a> {
 
     /// Something comes before every step.
     fn blocked(&self) -> bool {
-        self.over || self.ruined || self.look || self.stripped || self.no_access
+        self.over || self.ruined || self.look || self.stripped || self.no_access || self.distributor
     }
 
     /// Takes an answer in its place; says whether it stands.
@@ -308,11 +417,17 @@ impl<'a> Terminal<'a> {
             return false;
         }
         let stage = self.steps[step].1;
-        self.strike(|a, steps| {
-            let later_screw = steps[a.step].1 == 1 && stage == 1 && a.step > step;
-            a.step == step || steps[a.step].1 > stage || later_screw
+        let places: Vec<usize> = self.stands.iter().map(|a| self.place(&a.what)).collect();
+        let mut at = 0;
+        let before = self.stands.len();
+        self.stands.retain(|a| {
+            let place = places[at];
+            at += 1;
+            let later_screw = a.stage == stage && [TORQUE, CHECK].contains(&stage) && place > step;
+            !(a.what == what || a.stage > stage || later_screw)
         });
-        self.stands.push(Answer { step, good, high: false, seq: self.seq, body });
+        self.struck += before - self.stands.len();
+        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body });
         true
     }
 
@@ -338,6 +453,13 @@ impl<'a> Terminal<'a> {
                     self.answer(&format!("enter {nth}"), body["right"] == true, body);
                 }
             }
+            "looked" if self.named(body) => self.looked(body),
+            "movement" if text(&body["terminal"]) == self.name => {
+                let screw = body["screw"].as_u64().unwrap_or(1);
+                let good = self.audited || body["found"] == "held";
+                let stood = self.answer(&format!("check {screw}"), good, body);
+                self.ruined |= stood && self.audited && body["found"] == "loose";
+            }
             "torqued" if self.named(body) => self.torqued(body),
             "tugged" => self.tugged(body),
             // what is said of another round than the one it stands in says nothing
@@ -347,10 +469,14 @@ impl<'a> Terminal<'a> {
             "settle_ready" if text(&body["terminal"]) == self.name && self.settling() => {
                 self.round += 1;
                 self.moved = false;
-                let steps = &self.steps;
-                let (again, kept) = self.stands.drain(..).partition(|a| steps[a.step].1 > 0);
+                let from = if self.checking() { CHECK_TUG } else { TORQUE };
+                let (again, kept) = self.stands.drain(..).partition(|a| a.stage >= from);
                 self.stands = kept;
                 self.before.extend::<Vec<Answer<'_>>>(again);
+                if from == CHECK_TUG {
+                    self.steps = vec![("look".into(), LOOK)];
+                    self.steps.extend(self.stage_at_least(TORQUE));
+                }
             }
             "settle_waived" if text(&body["terminal"]) == self.name => {
                 let shifted = self.stands.iter().any(|a| a.body["result"] == "shifted");
@@ -360,20 +486,34 @@ impl<'a> Terminal<'a> {
             "decided" if text(&body["terminal"]) == self.name => self.decided(body),
             "disturbed" if self.named(body) => {
                 let out = body["how"] == "re_terminated";
-                let tight = self.stands.iter().any(|a| self.steps[a.step].1 == 1 && a.good);
+                let tight = self.stands.iter().any(|a| Self::tight(a));
                 self.ruined |= self.forbidden && tight;
                 self.end_rounds();
-                self.strike(|a, steps| steps[a.step].1 > 0 || (out && steps[a.step].0.starts_with("enter")));
+                let checking = self.checking();
+                self.strike(|a| checking || a.stage >= TORQUE || (out && a.what.starts_with("enter")));
+                if out && checking {
+                    let all = self.made.iter().filter(|(what, _)| !what.starts_with("prepare"));
+                    self.steps = all.cloned().collect();
+                }
             }
             "remade" if text(&body["terminal"]) == self.name => {
                 let cut: Vec<String> = self.mine(body).iter().map(|n| format!("prepare {n}")).collect();
-                self.begin(|what| what.starts_with("prepare") && !cut.iter().any(|c| c == what));
+                let kept = |what: &str| what.starts_with("prepare") && !cut.iter().any(|c| c == what);
+                // the preparation of the others stands in the earlier record
+                let asked: Vec<String> = self.steps.iter().map(|(what, _)| what.clone()).collect();
+                self.begin(kept, |what| !kept(what) || asked.iter().any(|a| a == what));
             }
             "replaced" if self.named(body) => {
-                self.begin(|_| false);
+                self.begin(|_| false, |_| true);
             }
-            "set_aside" if self.named(body) => self.aside = true,
-            "taken_up" if self.named(body) => (self.aside, self.no_access) = (false, false),
+            "set_aside" if self.named(body) => {
+                self.aside = true;
+                self.no_access_aside = body["why"] == "no_access";
+            }
+            "taken_up" if self.named(body) => {
+                (self.aside, self.no_access, self.distributor) = (false, false, false);
+                self.no_access_aside = false;
+            }
             "board_amended" => self.amended(body),
             "remark" if body["on"]["terminal"] == self.name => self.remarks += 1,
             "last_look" => {
@@ -387,10 +527,15 @@ impl<'a> Terminal<'a> {
     }
 
     /// A new attempt; what is carried over goes on standing.
-    fn begin(&mut self, carried: impl Fn(&str) -> bool) {
+    fn begin(&mut self, carried: impl Fn(&str) -> bool, asked: impl Fn(&str) -> bool) {
         self.attempt += 1;
         self.end_rounds();
-        self.strike(|a, steps| !carried(&steps[a.step].0));
+        self.strike(|a| !carried(&a.what));
+        if self.came_back {
+            (self.distributor, self.seen_remark) = (false, false);
+            let steps = self.made.iter().filter(|(what, _)| asked(what)).cloned().collect();
+            self.steps_now(steps);
+        }
         (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
         (self.look, self.stripped, self.no_access) = (false, false, false);
     }
@@ -398,11 +543,48 @@ impl<'a> Terminal<'a> {
     /// Every step is good, nothing else is needed, and a wait is still to come: before the first round, and once
     /// more where the screw moved.
     fn settling(&self) -> bool {
-        let answered = (0..self.steps.len()).all(|step| self.stands.iter().any(|a| a.step == step && a.good));
         let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
-        let to_come = self.round == 0 || (self.moved && self.round < 2);
-        let ready = answered && !unknown && !self.blocked() && !self.steps.is_empty();
-        self.settles && ready && !self.waived && to_come
+        let to_come = if self.checking() {
+            let moved = |a: &Answer<'_>| a.stage == CHECK && a.good && a.body["turned"] == "moved";
+            self.waits && self.stands.iter().any(moved)
+        } else if self.round == 0 {
+            self.settles
+        } else {
+            (self.settles || self.waits) && self.moved && self.round < 2
+        };
+        let ready = self.answered() && !unknown && !self.blocked() && !self.steps.is_empty();
+        ready && !self.waived && to_come
+    }
+
+    fn answered(&self) -> bool {
+        self.steps.iter().all(|(what, _)| self.stands.iter().any(|a| a.what == *what && a.good))
+    }
+
+    /// A look at a coming back. Heat has the consequence of the place where it is; the gravest counts.
+    fn looked(&mut self, body: &'a Value) {
+        let result = &body["result"];
+        self.last_look = Some(result);
+        let found: Vec<String> = result["found"]
+            .as_array()
+            .map(|list| {
+                list.iter().map(|mark| mark["heat"].as_str().unwrap_or(text(mark)).to_owned()).collect()
+            })
+            .unwrap_or_default();
+        let has = |what: &str| found.iter().any(|mark| mark == what);
+        let in_the_way = result == "not_accessible" || has("meter_or_cut_out");
+        if !self.answer("look", !in_the_way, body) {
+            return;
+        }
+        self.seen_remark = result == "not_seen" || has("mark_offset") || has("sleeve_shifted");
+        if result == "not_accessible" {
+            self.no_access = true;
+        } else if has("meter_or_cut_out") {
+            self.distributor = true;
+        } else if has("clamp_or_device") {
+            self.stripped = true;
+        } else if has("insulation") || has("strands_damaged") {
+            self.ruined = true;
+        }
     }
 
     /// The rounds before no longer count; the next torque is the first again.
@@ -428,10 +610,10 @@ impl<'a> Terminal<'a> {
             assert_eq!(reopened, back, "{}", self.name);
             if back {
                 self.end_rounds();
-                self.strike(|_, _| true);
+                self.strike(|_| true);
                 (self.shifted, self.ruined, self.over, self.kept) = (false, false, false, false);
                 (self.look, self.stripped, self.no_access) = (false, false, false);
-                (self.aside, self.remarks) = (false, 0);
+                (self.aside, self.remarks, self.distributor) = (false, 0, false);
             }
             return;
         };
@@ -462,19 +644,19 @@ impl<'a> Terminal<'a> {
         assert_eq!(reopened, !(same && same_torque), "{}", self.name);
         if !same {
             self.end_rounds();
-            self.strike(|_, _| true);
+            self.strike(|_| true);
             (self.ruined, self.over, self.look, self.stripped) = (false, false, false, false);
-            self.no_access = false;
+            (self.no_access, self.distributor) = (false, false);
         } else if !same_torque {
-            let tight = self.before.len() + self.stands.iter().filter(|a| self.tight(a)).count();
+            let tight = self.before.len() + self.stands.iter().filter(|a| Self::tight(a)).count();
             self.ruined |= self.forbidden && tight > 0;
             self.end_rounds();
-            self.strike(|a, steps| steps[a.step].1 > 0);
+            self.strike(|a| a.stage >= TORQUE || a.stage == CHECK);
         }
     }
 
-    fn tight(&self, answer: &Answer<'_>) -> bool {
-        answer.good && self.steps[answer.step].1 == 1
+    fn tight(answer: &Answer<'_>) -> bool {
+        answer.good && [TORQUE, CHECK].contains(&answer.stage)
     }
 
     fn torqued(&mut self, body: &'a Value) {
@@ -510,8 +692,14 @@ impl<'a> Terminal<'a> {
             self.struck += 1;
             return;
         }
-        if !self.answer(&format!("torque {screw} {pass}"), good, body) {
+        let check = format!("check {screw}");
+        let tried = self.steps.iter().any(|(what, _)| *what == check);
+        let step = if tried { check } else { format!("torque {screw} {pass}") };
+        if !self.answer(&step, good, body) {
             return;
+        }
+        if tried && good && body["turned"] == "moved" && !self.steps.iter().any(|(what, _)| what == "mark") {
+            self.steps.push(("mark".into(), MARK));
         }
         if good && self.round > 0 && body["turned"] == "moved" {
             self.moved = true;
@@ -532,9 +720,12 @@ impl<'a> Terminal<'a> {
         // after the first settling a shift counts as moved, and the tug as answered
         let moved_once = body["result"] == "shifted" && self.round == 1;
         for nth in self.mine(body) {
+            let check = format!("check_tug {nth}");
+            let found = self.steps.iter().any(|(what, _)| *what == check);
+            let step = if found { check } else { format!("tug {nth}") };
             if body["round"] != self.round {
                 self.struck += 1;
-            } else if self.answer(&format!("tug {nth}"), body["result"] == "firm" || moved_once, body) {
+            } else if self.answer(&step, body["result"] == "firm" || moved_once, body) {
                 stood.push(format!("enter {nth}"));
             }
         }
@@ -545,12 +736,22 @@ impl<'a> Terminal<'a> {
             self.moved = true;
             return;
         }
+        if self.audited {
+            self.ruined = true;
+            return;
+        }
         if body["result"] != "shifted" || self.shifted || self.forbidden || self.round > 0 {
             self.ruined = true;
             return;
         }
         self.shifted = true;
-        self.strike(|a, steps| steps[a.step].1 > 0 || stood.contains(&steps[a.step].0));
+        if self.checking() {
+            let mut steps = vec![("look".to_owned(), LOOK)];
+            steps.extend(self.made.iter().filter(|(what, s)| *s >= TORQUE || stood.contains(what)).cloned());
+            self.steps_now(steps);
+            return;
+        }
+        self.strike(|a| a.stage >= TORQUE || stood.contains(&a.what));
     }
 
     /// A scale read at the end of a span. A screw that did not click was not tightened: what was found there
@@ -564,11 +765,12 @@ impl<'a> Terminal<'a> {
         let earlier = self.before.iter().any(tight);
         if stands < 0 && earlier {
             self.end_rounds();
-            self.strike(|a, steps| steps[a.step].1 > 0);
+            self.strike(|a| a.stage >= TORQUE);
         } else if stands < 0
-            && let Some(first) = self.stands.iter().filter(|a| tight(a)).map(|a| a.step).min()
+            && let Some(first) = self.stands.iter().filter(|a| tight(a)).map(|a| self.place(&a.what)).min()
         {
-            self.strike(|a, _| a.step >= first);
+            let later: Vec<String> = self.steps[first..].iter().map(|(what, _)| what.clone()).collect();
+            self.strike(|a| later.contains(&a.what));
             self.ruined |= self.forbidden;
         }
         if stands > 0 {
@@ -628,20 +830,25 @@ impl<'a> Terminal<'a> {
     }
 
     fn outcome(&self) -> &'static str {
+        if self.outside {
+            return "not_in_scope";
+        }
         if self.aside {
             return "set_aside";
         }
-        let answered = (0..self.steps.len()).all(|step| self.stands.iter().any(|a| a.step == step && a.good));
+        let answered = self.answered();
         let unknown = self.stands.iter().any(|a| a.body["limits"]["basis"] == "none");
-        if self.steps.is_empty() || !answered || self.blocked() || unknown {
+        let moved = self.stands.iter().any(|a| a.stage == CHECK && a.body["turned"] == "moved");
+        let tried = unknown && self.checking() && !moved;
+        if self.steps.is_empty() || !answered || self.blocked() || (unknown && !tried) {
             return "open";
         }
         if self.settling() {
             return "settling";
         }
-        let mut remark = self.remarks > 0 || self.kept || self.waived;
+        let mut remark = self.remarks > 0 || self.kept || self.waived || self.seen_remark;
         let all = self.before.iter().chain(&self.stands);
-        for answer in all.filter(|a| self.steps[a.step].1 == 1) {
+        for answer in all.filter(|a| [TORQUE, CHECK].contains(&a.stage)) {
             let Some(of_span) = self.span_remark(answer.body) else { return "open" };
             let untrue =
                 answer.body["tool"].as_str().is_none_or(|id| self.record.tool(id)["validity"] != "valid");
@@ -654,8 +861,21 @@ impl<'a> Terminal<'a> {
         if remark { "complete_with_remark" } else { "complete" }
     }
 
+    /// At an audit, what was found in a word, and whether it is bad.
+    fn found(&self) -> Option<(&'static str, bool)> {
+        let of = |stage: u8| self.stands.iter().filter(move |a| a.stage == stage);
+        let found = Found {
+            look: self.last_look,
+            tugs: of(CHECK_TUG).map(|a| text(&a.body["result"])).collect(),
+            moves: of(CHECK).map(|a| &a.body["found"]).collect(),
+        };
+        let steps: Vec<String> = self.steps.iter().map(|(what, _)| what.clone()).collect();
+        let no_access = self.aside && self.no_access_aside;
+        self.audited.then(|| (found.word(&steps, no_access), found.is_bad()))
+    }
+
     fn row(&self) -> Row {
-        let mark = self.stands.iter().find(|a| self.steps[a.step].0 == "mark");
+        let mark = self.stands.iter().find(|a| a.what == "mark");
         Row {
             terminal: self.name.to_owned(),
             outcome: self.outcome(),
@@ -663,6 +883,7 @@ impl<'a> Terminal<'a> {
             struck: self.struck,
             mark: mark.map_or("-", |a| text(&a.body["result"])).to_owned(),
             by_hand: self.stands.iter().any(|a| a.body["result"] == "by_hand"),
+            found: self.found(),
         }
     }
 }
@@ -692,7 +913,8 @@ pub(crate) fn read(lines: &[Value]) -> Reading {
     for line in lines {
         let (_, body) = split(&line["fact"]);
         if let Some(mode) = body["mode"].as_str() {
-            let answers = names(&body["for"]).len() + names(&body["terminals"]).len();
+            let alone = usize::from(body["found"] != Value::Null && body["terminal"].is_string());
+            let answers = names(&body["for"]).len() + names(&body["terminals"]).len() + alone;
             *reading.entered.entry(mode.to_owned()).or_default() += u64::try_from(answers).unwrap();
         }
     }

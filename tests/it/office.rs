@@ -246,10 +246,12 @@ fn a_board_shows_its_visits_and_pageup_comes_back() {
     assert!(page.text().contains("this is the first page: q leaves"));
     // from the board its open visit is gone on with too
     assert_eq!(page.keys("5 1"), Turn::Do(StartDeed::GoOn(2)));
-    // a board without an open visit has nothing but the way back
+    // a board whose visits are over is come back to, looked at, or left
     assert_eq!(page.keys("<PageUp> 6"), Turn::Stay);
-    assert!(page.text().contains("No visit of this board is open."), "{}", page.text());
-    assert_eq!(page.keys("<Enter>"), Turn::Stay);
+    assert!(page.text().contains("No visit of this board is open. What now?"), "{}", page.text());
+    assert!(matches!(page.keys("1"), Turn::Do(StartDeed::Revisit(_))));
+    assert!(matches!(page.keys("2"), Turn::Do(StartDeed::Past(_))));
+    assert_eq!(page.keys("3"), Turn::Stay);
     assert!(page.text().contains("START"));
 }
 

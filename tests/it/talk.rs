@@ -22,7 +22,12 @@ pub(crate) struct Talk {
 
 impl Talk {
     pub(crate) fn begin(board: &str, home: &Path) -> Self {
-        let walk = ["walk", board, "--plain", "--records", home.to_str().unwrap()];
+        Self::of("walk", board, home)
+    }
+
+    /// A visit of a kind, by its command.
+    pub(crate) fn of(visit: &str, board: &str, home: &Path) -> Self {
+        let walk = [visit, board, "--plain", "--records", home.to_str().unwrap()];
         let mut command = command(&walk, home);
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::inherit());
         let mut child = command.spawn().unwrap();

@@ -109,6 +109,24 @@ pub enum DisturbedHow {
     Opened,
 }
 
+impl DisturbedHow {
+    /// Every way, in the order in which they are listed.
+    pub const ALL: [Self; 5] =
+        [Self::Flexed, Self::Twisted, Self::Repositioned, Self::ReTerminated, Self::Opened];
+
+    /// The trade's words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Flexed => "flexed",
+            Self::Twisted => "twisted",
+            Self::Repositioned => "repositioned",
+            Self::ReTerminated => "taken out and re-terminated",
+            Self::Opened => "clamp opened",
+        }
+    }
+}
+
 /// Yes, no or not known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -119,6 +137,21 @@ pub enum Known {
     No,
     /// Not known.
     NotKnown,
+}
+
+impl Known {
+    /// Every answer, in the order in which they are listed.
+    pub const ALL: [Self; 3] = [Self::Yes, Self::No, Self::NotKnown];
+
+    /// As it is shown and printed.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Yes => "yes",
+            Self::No => "no",
+            Self::NotKnown => "not known",
+        }
+    }
 }
 
 /// Opened or moved again.

@@ -29,6 +29,16 @@ impl VisitKind {
             Self::Audit => "audit",
         }
     }
+
+    /// As a person calls it.
+    #[must_use]
+    pub fn called(self) -> &'static str {
+        match self {
+            Self::First => "first visit",
+            Self::Revisit => "revisit",
+            Self::Audit => "audit",
+        }
+    }
 }
 
 /// The record this one follows.

@@ -18,6 +18,8 @@ pub enum AsideWhy {
     NoMakersValue,
     /// The device has to be replaced.
     ReplaceDevice,
+    /// Heat at the meter or the cut-out: the distributor's to see to, not touched.
+    Distributor,
     /// In own words.
     Other(String),
 }
@@ -32,6 +34,7 @@ impl AsideWhy {
             Self::StillLive => "still live",
             Self::NoMakersValue => "no maker's value",
             Self::ReplaceDevice => "replace device",
+            Self::Distributor => "for the distributor: heat at the meter or cut-out",
             Self::Other(words) => words,
         }
     }
@@ -219,6 +222,8 @@ pub enum Outcome {
     CompleteWithRemark,
     /// Set aside with a reason.
     SetAside,
+    /// Not part of this revisit or audit: nothing was to be done there.
+    NotInScope,
 }
 
 impl Outcome {
@@ -231,6 +236,7 @@ impl Outcome {
             Self::Complete => "complete",
             Self::CompleteWithRemark => "complete with remark",
             Self::SetAside => "set aside",
+            Self::NotInScope => "not in scope",
         }
     }
 }

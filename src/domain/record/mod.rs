@@ -2,17 +2,22 @@
 //!
 //! These types are the file format (version [`FORMAT`]): externally tagged, unknown fields refused, quantities
 //! with the digits that were typed. Order comes from `seq`, never from `time`. Deliberately absent: links are
-//! made and checked in [`crate::journal`], meaning is given in [`crate::session`]. Reserved for the revisit and
-//! the audit, before format 1: `scope`, `looked`, `movement`, `thermal`, `claim`, `drawn`, `escalated`, `code`.
+//! made and checked in [`crate::journal`], meaning is given in [`crate::session`].
 
+mod audit;
 mod findings;
 mod frame;
 mod keeping;
+mod looked;
+mod scope;
 mod steps;
 
+pub use audit::*;
 pub use findings::*;
 pub use frame::*;
 pub use keeping::*;
+pub use looked::*;
+pub use scope::*;
 pub use steps::*;
 
 use super::moment::Moment;
@@ -82,6 +87,22 @@ pub enum Fact {
     Route(Route),
     /// The board on the wall differs from the file.
     BoardAmended(Box<BoardAmended>),
+    /// What an audit claims and what there is for it.
+    Claim(Box<Claimed>),
+    /// The thermal round of an audit.
+    Thermal(Thermal),
+    /// The sample of an audit is drawn.
+    Drawn(Box<Drawn>),
+    /// Asked to go on to everything, after a bad one.
+    Escalated(Escalated),
+    /// A code the inspector typed.
+    Code(Code),
+    /// What a revisit is about.
+    Scope(Box<Scope>),
+    /// A terminal was looked at.
+    Looked(Looked),
+    /// What was found under the tool.
+    Movement(Movement),
     /// A scale was read.
     Scale(Scale),
     /// A scale can no longer be read.
@@ -144,6 +165,14 @@ impl Fact {
             Self::Gates(_) => "gates",
             Self::Route(_) => "route",
             Self::BoardAmended(_) => "board_amended",
+            Self::Claim(_) => "claim",
+            Self::Thermal(_) => "thermal",
+            Self::Drawn(_) => "drawn",
+            Self::Escalated(_) => "escalated",
+            Self::Code(_) => "code",
+            Self::Scope(_) => "scope",
+            Self::Looked(_) => "looked",
+            Self::Movement(_) => "movement",
             Self::Scale(_) => "scale",
             Self::ScaleUnread(_) => "scale_unread",
             Self::ToolDoubted(_) => "tool_doubted",

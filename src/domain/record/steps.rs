@@ -161,7 +161,7 @@ pub enum TorqueResult {
     ByHand,
 }
 
-/// Whether the screw turned before the tool spoke; settle rounds only.
+/// Whether the screw turned before the tool spoke; settle rounds, and the full torque of a coming back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Turned {
@@ -169,6 +169,17 @@ pub enum Turned {
     Held,
     /// It did.
     Moved,
+}
+
+impl Turned {
+    /// The trade's words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Held => "held",
+            Self::Moved => "moved",
+        }
+    }
 }
 
 /// What was really applied, as it was reckoned when it was judged.
@@ -216,7 +227,7 @@ pub struct Torqued {
     /// What was really applied, as far as it is reckoned; nothing where the tool did not speak.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub applied: Option<AppliedTorque>,
-    /// Settle rounds: whether the screw turned.
+    /// Settle rounds, and a coming back: whether the screw turned.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned: Option<Turned>,
     /// What was aimed at, as the maker states it.
@@ -305,6 +316,9 @@ pub struct Tugged {
     pub result: Tug,
     /// How it was entered.
     pub mode: Mode,
+    /// How many the person counted and typed; where a place was told at once.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub count: Option<u32>,
 }
 
 /// The witness mark.

@@ -14,7 +14,9 @@ use crate::session::visit::Visit;
 pub(crate) fn tails_to_look_at(visit: &Visit) -> Vec<TerminalName> {
     visit
         .terminals()
-        .filter(|(_, terminal, standing)| terminal.tail && standing.aside.is_none())
+        .filter(|(_, terminal, standing)| {
+            terminal.tail && standing.aside.is_none() && standing.outcome != Outcome::NotInScope
+        })
         .map(|(_, terminal, _)| terminal.name.clone())
         .collect()
 }
@@ -184,7 +186,7 @@ pub fn closing(visit: &Visit) -> Closed {
                         standing.remarks.iter().map(super::super::RemarkWhy::words).collect();
                     Some(words.join("; "))
                 }
-                Outcome::Open | Outcome::Settling | Outcome::Complete => None,
+                Outcome::Open | Outcome::Settling | Outcome::Complete | Outcome::NotInScope => None,
             },
             told: match &standing.told {
                 Informed::Told(whom) => Some(whom.clone()),
@@ -199,6 +201,8 @@ fn entered(lines: &[Line]) -> EnteredCounts {
     let mut counts = EnteredCounts::default();
     for line in lines {
         let (mode, names) = match &line.fact {
+            Fact::Looked(f) => (f.mode, f.terminals.len()),
+            Fact::Movement(f) => (f.mode, 1),
             Fact::Prepared(f) => (f.mode, f.conductors.len()),
             Fact::Entered(f) => (f.mode, f.conductors.len()),
             Fact::Torqued(f) => (f.mode, f.terminals.len()),

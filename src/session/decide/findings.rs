@@ -1,6 +1,6 @@
 //! Rules of findings: over-tightened, did not click, disturbed, remake, replace.
 
-use super::{Facts, may_touch, standing_of, text, text_or_empty};
+use super::{Facts, in_scope, may_touch, standing_of, text, text_or_empty};
 use crate::domain::clamp::SettleBasis;
 use crate::domain::names::{ConductorName, DeviceName, PersonId, TerminalName};
 use crate::domain::record::{
@@ -70,6 +70,7 @@ pub(super) fn disturb(
         return Err(Refusal::NothingNamed);
     }
     for name in terminals {
+        in_scope(visit, name)?;
         let (_, standing) = standing_of(visit, name)?;
         if standing.steps.is_empty() {
             return Err(Refusal::SpareWay(name.clone()));
@@ -170,6 +171,10 @@ pub(super) fn replace(visit: &Visit, who: &PersonId, device: &DeviceName, why: &
             }
             if let Some(source) = visit.live_source(&terminal.name) {
                 return Err(Refusal::Live(terminal.name.clone(), source.to_owned()));
+            }
+            in_scope(visit, &terminal.name)?;
+            if standing.need == Some(Need::Distributor) {
+                return Err(Refusal::DoNotTouch(terminal.name.clone()));
             }
             terminals.push(terminal.name.clone());
             attempts.push(standing.attempt.next());

@@ -26,9 +26,6 @@ pub(super) fn open(visit: &Visit, open: &OpenVisit) -> Facts {
     if visit.opened().is_some() {
         return Err(Refusal::OpenedAlready);
     }
-    if open.visit != crate::domain::record::VisitKind::First {
-        return Err(Refusal::LaterVersion("a revisit or an audit"));
-    }
     if open.own_tolerance.is_some_and(|own| own.0 <= Decimal::ZERO || own.0 > Decimal::from(50)) {
         return Err(Refusal::BadQuantity("own tolerance: more than 0 and at most 50 per cent".into()));
     }

@@ -1,6 +1,6 @@
 //! Rules of setting aside, telling, taking up and remarks.
 
-use super::{Facts, standing_of, terminal_at, text};
+use super::{Facts, in_scope, standing_of, terminal_at, text};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{AsideWhy, Fact, Remark, RemarkOn, SetAside, TakenUp, Told};
 use crate::session::refusal::Refusal;
@@ -11,6 +11,7 @@ pub(super) fn set_aside(visit: &Visit, terminals: &[TerminalName], why: &AsideWh
         return Err(Refusal::NothingNamed);
     }
     for name in terminals {
+        in_scope(visit, name)?;
         let (at, standing) = standing_of(visit, name)?;
         if standing.aside.is_some() {
             return Err(Refusal::IsSetAside(name.clone()));

@@ -7,7 +7,9 @@ mod close;
 mod findings;
 mod frame;
 mod keeping;
+mod looked;
 mod row;
+mod scope;
 mod slip;
 mod steps;
 mod torque;
@@ -18,7 +20,7 @@ pub(super) use close::{is_signed, tails_to_look_at};
 pub(crate) use findings::shifted_since;
 pub(crate) use frame::{beyond_any_tool, calibration_holds};
 pub use torque::setting_for;
-pub(crate) use torque::{judge, no_setting};
+pub(crate) use torque::{judge, judged, no_setting};
 
 use super::act::Act;
 use super::refusal::Refusal;
@@ -49,6 +51,7 @@ pub fn decide(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
     if visit.session().is_none() {
         return Err(Refusal::NoSession);
     }
+    super::audit::permits(visit, act)?;
     frame_or_work(visit, who, act)
 }
 
@@ -78,6 +81,14 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
         }
         Act::Settle { terminal, tool, result, turned, mode } => {
             torque::settle(visit, who, terminal, (tool.as_ref(), result, *turned), *mode)
+        }
+        Act::Audit(act) => super::audit::decide(visit, who, act),
+        Act::SetScope(scope) => scope::set_scope(visit, scope),
+        Act::Look { terminals, result, untouched, mode } => {
+            looked::look(visit, who, terminals, result, untouched.as_deref(), *mode)
+        }
+        Act::Try { terminal, tool, at, found, mode } => {
+            looked::try_screw(visit, who, terminal, tool, (*at, found), *mode)
         }
         Act::TorqueRow { terminals, tool, scale_after, count, exceptions, mode } => {
             row::torque(visit, who, (terminals, exceptions), (tool, scale_after.as_ref()), *count, *mode)
@@ -115,7 +126,7 @@ fn frame_or_work(visit: &Visit, who: &PersonId, act: &Act) -> Facts {
 }
 
 /// A text as it may be kept.
-fn text(what: &str, text: &str) -> Result<String, Refusal> {
+pub(super) fn text(what: &str, text: &str) -> Result<String, Refusal> {
     checked(text, REMARK_COLUMNS).map_err(|bad| Refusal::BadText(format!("{what}: {}", bad.reason())))
 }
 
@@ -138,6 +149,15 @@ fn conductor_at(visit: &Visit, name: &ConductorName) -> Result<(TerminalIndex, u
     visit.find_conductor(name).ok_or_else(|| Refusal::Unknown("conductor", name.0.clone()))
 }
 
+/// Refuses what is not part of the visit.
+fn in_scope(visit: &Visit, name: &TerminalName) -> Result<(), Refusal> {
+    terminal_at(visit, name)?;
+    if visit.is_part(name) {
+        return Ok(());
+    }
+    Err(Refusal::ChoiceNotPossible("it is not in scope: add it to the scope first (list, i)"))
+}
+
 /// Refuses contact: no gate, a live source, set aside.
 fn may_touch(visit: &Visit, who: &PersonId, name: &TerminalName) -> Result<(), Refusal> {
     if visit.gate(who).is_none() {
@@ -146,6 +166,7 @@ fn may_touch(visit: &Visit, who: &PersonId, name: &TerminalName) -> Result<(), R
     if let Some(source) = visit.live_source(name) {
         return Err(Refusal::Live(name.clone(), source.to_owned()));
     }
+    in_scope(visit, name)?;
     let (_, standing) = standing_of(visit, name)?;
     if standing.aside.is_some() { Err(Refusal::IsSetAside(name.clone())) } else { Ok(()) }
 }
@@ -156,6 +177,7 @@ fn nothing_needed(name: &TerminalName, standing: &Standing) -> Result<(), Refusa
         None => Ok(()),
         Some(Need::Strands) => Err(Refusal::StrandsFirst(name.clone())),
         Some(Need::LookAtScrew { .. }) => Err(Refusal::LookFirst(name.clone())),
+        Some(Need::Distributor) => Err(Refusal::DoNotTouch(name.clone())),
         Some(Need::Replace) => Err(Refusal::ReplaceFirst(name.clone())),
         Some(Need::Remake) => Err(Refusal::RemakeFirst(name.clone())),
         Some(Need::NoAccess) => Err(Refusal::NoAccess(name.clone())),
@@ -165,6 +187,6 @@ fn nothing_needed(name: &TerminalName, standing: &Standing) -> Result<(), Refusa
 }
 
 /// Refuses the mode of a rehearsal in a visit, and any other in a rehearsal.
-fn mode_fits(visit: &Visit, mode: Mode) -> Result<(), Refusal> {
+pub(super) fn mode_fits(visit: &Visit, mode: Mode) -> Result<(), Refusal> {
     if (mode == Mode::Rehearsed) == visit.is_rehearsal() { Ok(()) } else { Err(Refusal::RehearsalMode) }
 }

@@ -6,7 +6,7 @@ use super::torque::{checked_result, judge};
 use super::{Facts, conductor_at, text};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::{Seq, TerminalName};
-use crate::domain::record::{Corrected, Fact, Prepared, Scale, ScaleAt, Torqued};
+use crate::domain::record::{Corrected, Fact, Looked, Moved, Movement, Prepared, Scale, ScaleAt, Torqued};
 use crate::domain::tool::Tool;
 use crate::session::refusal::Refusal;
 use crate::session::visit::Visit;
@@ -56,6 +56,21 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
                 && o.attempt == n.attempt
                 && o.mode == n.mode
                 && n.right == n.fault.is_none() => {}
+        (Fact::Looked(o), Fact::Looked(n))
+            if o.terminals == n.terminals
+                && o.attempt == n.attempt
+                && o.untouched == n.untouched
+                && o.mode == n.mode =>
+        {
+            let result = super::looked::checked_look(&n.result)?;
+            return Ok(Fact::Looked(Looked { result, ..n.clone() }));
+        }
+        (Fact::Movement(o), Fact::Movement(n)) if Movement { found: n.found.clone(), ..o.clone() } == *n => {
+            let first = |found: &Moved| matches!(found, Moved::First { .. });
+            if first(&n.found) && !first(&o.found) && o.span.is_some() {
+                return Err(Refusal::SlipOfOtherKind);
+            }
+        }
         (Fact::Tugged(o), Fact::Tugged(n))
             if o.conductors == n.conductors
                 && o.attempt == n.attempt
@@ -122,7 +137,7 @@ fn torqued(visit: &Visit, old: &Torqued, new: &Torqued) -> Result<Fact, Refusal>
     }
     let mut fact = old.clone();
     fact.result = new.result.clone();
-    fact.turned = new.turned.filter(|_| old.round > 0);
+    fact.turned = new.turned.filter(|_| old.round > 0 || old.turned.is_some());
     checked_result(&mut fact.result)?;
     let tool = fact.tool.as_ref().and_then(|id| visit.tool(id)).map(|held| held.tool.clone());
     judge(visit, tool.as_ref(), &mut fact);

@@ -59,7 +59,7 @@ pub(super) fn step_is_next(name: &TerminalName, standing: &Standing, step: Step)
     let first_open = standing.steps.iter().find(|other| {
         let before = match (step, **other) {
             (Step::Enter(nth), Step::Prepare(other)) => nth == other,
-            (Step::Torque { .. }, Step::Torque { .. }) => {
+            (Step::Torque { .. }, Step::Torque { .. }) | (Step::Check { .. }, Step::Check { .. }) => {
                 standing.steps.iter().position(|s| s == *other)
                     < standing.steps.iter().position(|s| *s == step)
             }
@@ -159,7 +159,9 @@ pub(super) fn tug(
     let named = named(visit, who, conductors)?;
     for (at, nth) in &named.each {
         let (name, standing) = parts(visit, *at)?;
-        step_is_next(name, standing, Step::Tug(*nth))?;
+        let check = Step::CheckTug(*nth);
+        let step = if standing.steps.contains(&check) { check } else { Step::Tug(*nth) };
+        step_is_next(name, standing, step)?;
     }
     Ok(vec![Fact::Tugged(Tugged {
         conductors: conductors.to_vec(),
@@ -167,6 +169,7 @@ pub(super) fn tug(
         round: named.round,
         result,
         mode,
+        count: None,
     })])
 }
 

@@ -34,6 +34,9 @@ pub(crate) fn no_setting(tool: &Tool, aim: &Torque, why: NoSetting) -> String {
 /// # Errors
 /// Out of its range, or no mark of it lies within the limits.
 pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torque, Limits), Refusal> {
+    if let Some(percent) = visit.audit().claimed().and_then(|claimed| claimed.tool.percent()) {
+        return tried_at(row, tool, percent);
+    }
     let aim = row.stated.aim();
     let required = tool
         .required(&aim)
@@ -56,6 +59,24 @@ pub fn setting_for(visit: &Visit, row: &TorqueRow, tool: &Tool) -> Result<(Torqu
         return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
     }
     Ok((required, limits))
+}
+
+/// What a tool is set to where a screw is only tried: the maker's value or a part of it, never above its upper limit.
+fn tried_at(row: &TorqueRow, tool: &Tool, percent: u8) -> Result<(Torque, Limits), Refusal> {
+    let whole = row.stated.aim();
+    let part = whole.value.saturating_mul(Decimal::new(i64::from(percent), 2)).normalize();
+    let aim = if percent == 100 { whole } else { Torque::new(part, whole.unit) };
+    let required = tool
+        .required(&aim)
+        .map_err(|why| Refusal::OutOfRange(tool.id.clone(), no_setting(tool, &aim, why)))?;
+    if tool.kind != ToolKind::Indicating
+        && (tool.reaches(&required).is_err()
+            || Limits::of(row, None).place(&required) == crate::domain::limits::Lies::Above)
+    {
+        let why = format!("the nearest to {aim} is {required}, allowed {}", row.stated);
+        return Err(Refusal::NoMarkWithin(tool.id.clone(), why));
+    }
+    Ok((required, Limits::unknown()))
 }
 
 /// The verdict on an applied torque under the rule of the visit.
@@ -81,16 +102,20 @@ pub(super) fn settle(
     mode: Mode,
 ) -> Facts {
     let (_, standing) = standing_of(visit, name)?;
-    if standing.round == 0 {
+    if standing.round == 0 && !checked(visit, name) {
         return Err(Refusal::StepFirst(name.clone(), "the wait"));
     }
     let (_, result, turned) = said;
     if turned.is_none() != matches!(result, TorqueResult::NotClicked { .. }) {
-        return Err(Refusal::ResultNotOfTool(
-            "after settling, say whether the screw held or moved before the click",
-        ));
+        return Err(Refusal::ResultNotOfTool("say whether the screw held or moved before the click"));
     }
     torque(visit, who, name, said, mode)
+}
+
+/// Whether the next screw is tried rather than tightened: at a coming back.
+fn checked(visit: &Visit, name: &TerminalName) -> bool {
+    let next = visit.find(name).and_then(|at| next_torque(visit, at));
+    matches!(next, Some(Step::Check { .. }))
 }
 
 pub(super) fn torque(
@@ -151,7 +176,7 @@ fn bare_fact<'a>(
     may_touch(visit, who, name)?;
     nothing_needed(name, standing)?;
     let Some(step) = next_torque(visit, at) else {
-        let any = standing.steps.iter().any(|step| matches!(step, Step::Torque { .. }));
+        let any = standing.steps.iter().any(|step| step.is_torque());
         return Err(if any {
             Refusal::AnsweredAlready(name.clone(), "torque")
         } else {
@@ -159,15 +184,15 @@ fn bare_fact<'a>(
         });
     };
     step_is_next(name, standing, step)?;
-    if standing.round > 0 && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
-        return Err(Refusal::ResultNotOfTool(
-            "after settling, say whether the screw held or moved before the click",
-        ));
+    let asked = standing.round > 0 || matches!(step, Step::Check { .. });
+    if asked && turned.is_none() && !matches!(result, TorqueResult::NotClicked { .. }) {
+        return Err(Refusal::ResultNotOfTool("say whether the screw held or moved before the click"));
     }
     let clamp = visit.clamp(at).ok_or_else(|| Refusal::Unknown("terminal", name.0.clone()))?;
     let conductors = visit.terminal(at).map_or(&[][..], |terminal| &terminal.conductors);
     let (screw, pass) = match step {
         Step::Torque { screw, pass } if clamp.screws == 2 => (Some(screw), Some(pass)),
+        Step::Check { screw } if clamp.screws == 2 => (Some(screw), Some(1)),
         _ => (None, None),
     };
     let row = clamp.torque_for(conductors);
@@ -260,7 +285,7 @@ fn kept(applied: &Applied) -> Option<AppliedTorque> {
 }
 
 /// The span of a tool that stands at a setting, its scale read in this session.
-fn span_at(visit: &Visit, id: &ToolId, required: &Torque) -> Result<SpanId, Refusal> {
+pub(super) fn span_at(visit: &Visit, id: &ToolId, required: &Torque) -> Result<SpanId, Refusal> {
     let span = visit.running_span(id).ok_or_else(|| Refusal::ScaleFirst(id.clone()))?;
     if Some(span.session) != visit.session() {
         return Err(Refusal::ScaleFirst(id.clone()));
@@ -288,7 +313,9 @@ pub(super) fn checked_result(result: &mut TorqueResult) -> Result<(), Refusal> {
 /// The next screw to be tightened at a terminal.
 pub(crate) fn next_torque(visit: &Visit, at: TerminalIndex) -> Option<Step> {
     let standing = visit.standing(at)?;
-    standing.steps.iter().copied().find(|step| {
-        matches!(step, Step::Torque { .. }) && !standing.answer(*step).is_some_and(|answer| answer.good)
-    })
+    standing
+        .steps
+        .iter()
+        .copied()
+        .find(|step| step.is_torque() && !standing.answer(*step).is_some_and(|answer| answer.good))
 }

@@ -6,8 +6,9 @@ use crate::domain::names::Seq;
 use crate::domain::record::{Fact, Outcome, ScaleAt};
 use crate::domain::tool::Validity;
 use crate::domain::verdict::Verdict;
+use crate::session::course::Course;
 use crate::session::span::{Span, SpanEnd};
-use crate::session::standing::{Need, RemarkWhy, Standing};
+use crate::session::standing::{Informed, Need, RemarkWhy, Standing};
 
 impl Fold<'_> {
     fn remarks(&self) -> Vec<RemarkWhy> {
@@ -20,6 +21,7 @@ impl Fold<'_> {
         for t in self.earlier.iter().chain(&self.tightened) {
             match t.tool.as_ref().and_then(|id| self.visit.tool(id)).map(|held| held.tool.validity) {
                 None if self.known => add(RemarkWhy::ByHand),
+                None if self.is_checking() => add(RemarkWhy::NoMakersValue),
                 Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
                 Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
                 None | Some(Validity::Valid) => {}
@@ -55,6 +57,9 @@ impl Fold<'_> {
         if self.waived {
             add(RemarkWhy::SettleWaived);
         }
+        for seen in &self.looked {
+            add(seen.clone());
+        }
         if self.over_kept {
             add(RemarkWhy::OverTightenedKept);
         }
@@ -82,11 +87,18 @@ impl Fold<'_> {
         let all_good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
         let need = match self.need {
             None if self.steps.is_empty() => Some(Need::Spare),
-            None if all_good && !self.known => Some(Need::NoMakersValue),
+            // held under the hand, as it was found: that much can be said without a maker's value
+            None if all_good && !self.known && (!self.is_checking() || self.check_moved()) => {
+                Some(Need::NoMakersValue)
+            }
             need => need,
         };
         let settling = self.settling();
-        let outcome = if self.aside.is_some() {
+        let outside = self.course == Course::Outside;
+        let need = need.filter(|_| !outside);
+        let outcome = if outside {
+            Outcome::NotInScope
+        } else if self.aside.is_some() {
             Outcome::SetAside
         } else if settling.is_some() {
             Outcome::Settling
@@ -105,8 +117,9 @@ impl Fold<'_> {
             steps: self.steps,
             answers: self.answers,
             need,
-            aside: self.aside,
-            told: self.told,
+            // a board amended since may have made it a spare way: then nothing is set aside there any more
+            aside: self.aside.filter(|_| !outside),
+            told: if outside { Informed::NotYet } else { self.told },
             remarks,
             struck: self.struck,
             scale_to_be_read,

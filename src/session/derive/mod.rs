@@ -3,40 +3,53 @@
 //! The fold is total: an answer that no longer follows from what stands before it (because an earlier one was
 //! corrected) is struck out here and nowhere else, so putting a slip right brings answers back by itself.
 
+mod coming_back;
 mod finish;
 mod scales;
 mod settle;
 mod turns;
 
+use super::course::{Course, course_of, first_steps};
 use super::reckoned::{judged_now, lies};
 use super::span::{Span, SpanEnd};
-use super::standing::{Answered, Informed, Need, Standing, Struck, StruckWhy};
-use super::steps::{Stage, Step, steps_of};
+use super::standing::{Answered, Informed, Need, RemarkWhy, Standing, Struck, StruckWhy};
+use super::steps::{Stage, Step};
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Terminal;
 use crate::domain::clamp::Settle;
 use crate::domain::limits::{Lies, Limits};
 use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
-use crate::domain::record::{AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged};
+use crate::domain::record::{
+    AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged, VisitKind,
+};
 use crate::domain::verdict::Verdict;
 
 /// Derives one terminal; nothing where the visit has no such terminal.
 pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
     let terminal = visit.terminal(index)?;
     let clamp = visit.clamp(index)?;
-    let steps = steps_of(terminal, clamp);
-    let known = !clamp.kind.has_screw() || clamp.torque_for(&terminal.conductors).is_some();
+    let (course, attempt) = course_of(visit, index);
+    let steps = first_steps(visit, index);
+    // an audit looks and tugs whatever is known of the maker's value
+    let known = visit.kind() == VisitKind::Audit
+        || !clamp.kind.has_screw()
+        || clamp.torque_for(&terminal.conductors).is_some();
     let mut fold = Fold {
         visit,
         terminal,
         index,
         known,
-        forbidden: clamp.second_torque_forbidden && clamp.kind.has_screw(),
+        // an audit tightens nothing: what was only tried can be tried again
+        forbidden: clamp.second_torque_forbidden
+            && clamp.kind.has_screw()
+            && visit.kind() != VisitKind::Audit,
         answers: vec![None; steps.len()],
         tightened: Vec::new(),
         steps,
-        attempt: Attempt::FIRST,
-        settle: clamp.settle.as_ref().filter(|_| !clamp.second_torque_forbidden),
+        course,
+        attempt,
+        settle: coming_back::settle_rule(visit, clamp),
+        looked: Vec::new(),
         round: 0,
         moved: false,
         waived: false,
@@ -79,8 +92,10 @@ struct Fold<'a> {
     steps: Vec<Step>,
     answers: Vec<Option<Answered>>,
     tightened: Vec<Tightened>,
+    course: Course,
     attempt: Attempt,
-    settle: Option<&'a Settle>,
+    settle: Option<Settle>,
+    looked: Vec<RemarkWhy>,
     round: u8,
     moved: bool,
     waived: bool,
@@ -116,6 +131,8 @@ impl Fold<'_> {
             Fact::Marked(f) if f.attempt == self.attempt && f.round == self.round => {
                 self.answer(Step::Mark, seq, true);
             }
+            Fact::Looked(f) if f.attempt == self.attempt => self.looked(f, seq),
+            Fact::Movement(f) if f.attempt == self.attempt => self.movement(f, seq),
             Fact::SettleReady(_) => self.next_round(),
             Fact::SettleWaived(_) => self.waived = self.waived || (self.is_settling() && self.tugs_firm()),
             Fact::Decided(f) => self.decided(f),
@@ -136,7 +153,7 @@ impl Fold<'_> {
             Fact::TakenUp(_) => {
                 self.aside = None;
                 for found in [&mut self.need, &mut self.after_strands] {
-                    if *found == Some(Need::NoAccess) {
+                    if matches!(found, Some(Need::NoAccess | Need::Distributor)) {
                         *found = None;
                     }
                 }
@@ -177,7 +194,9 @@ impl Fold<'_> {
             return self.place(prepare).is_none() || self.is_good(prepare);
         }
         let earlier = |other: &Step| match (other, step) {
-            (Step::Torque { .. }, Step::Torque { .. }) => self.place(*other) < self.place(step),
+            (Step::Torque { .. }, Step::Torque { .. }) | (Step::Check { .. }, Step::Check { .. }) => {
+                self.place(*other) < self.place(step)
+            }
             _ => other.stage() < step.stage(),
         };
         self.steps.iter().filter(|other| earlier(other)).all(|other| self.is_good(*other))
@@ -192,7 +211,7 @@ impl Fold<'_> {
         }
         if let Some(old) = self.answers.get(at).copied().flatten() {
             self.strike(old.seq, step, StruckWhy::Superseded);
-            if old.good && step.stage() == Stage::Torque {
+            if old.good && step.is_torque() {
                 self.strike_steps_from(at.saturating_add(1), StruckWhy::Superseded);
             } else if old.good {
                 self.strike_after(step.stage(), StruckWhy::Superseded);
@@ -251,7 +270,7 @@ impl Fold<'_> {
     }
 
     fn torqued(&mut self, f: &Torqued, seq: Seq) {
-        let step = Step::Torque { screw: f.screw.unwrap_or(1), pass: f.pass.unwrap_or(1) };
+        let step = self.torque_step(f);
         let span = f.span.as_ref().and_then(|id| self.visit.span(id));
         let start_off =
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
@@ -276,6 +295,7 @@ impl Fold<'_> {
             return;
         }
         self.settle_turned(f.turned, good);
+        self.check_turned(step, f.turned, good);
         let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
         let start_over = start_high.is_some_and(|read| scales::above(&f.limits, &read));
         self.tightened.retain(|t| t.step != step);
@@ -307,9 +327,10 @@ impl Fold<'_> {
         let mut stood = Vec::new();
         for nth in self.mine(&f.conductors) {
             let moved_once = f.result == Tug::Shifted && self.round == 1;
+            let step = self.tug_step(nth);
             if f.round != self.round {
-                self.strike(seq, Step::Tug(nth), StruckWhy::SlipBefore);
-            } else if self.answer(Step::Tug(nth), seq, f.result == Tug::Firm || moved_once) {
+                self.strike(seq, step, StruckWhy::SlipBefore);
+            } else if self.answer(step, seq, f.result == Tug::Firm || moved_once) {
                 stood.push(nth);
             }
         }
@@ -318,6 +339,14 @@ impl Fold<'_> {
         }
         if f.result == Tug::Shifted && self.round == 1 {
             self.moved = true;
+            return;
+        }
+        if self.visit.kind() == VisitKind::Audit {
+            self.set_need(Need::Remake);
+            return;
+        }
+        if f.result == Tug::Shifted && self.is_checking() && !self.forbidden {
+            self.shifted_at_check(&stood);
             return;
         }
         if f.result == Tug::Shifted && self.round == 0 && !self.shifted && !self.forbidden {

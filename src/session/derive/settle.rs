@@ -13,7 +13,11 @@ impl Fold<'_> {
     /// Whether every step is good and a wait is still to come.
     pub(super) fn is_settling(&self) -> bool {
         let good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
-        let again = self.round == 0 || (self.moved && self.round < ROUNDS_MAX);
+        // at a coming back only what moved settles, whatever the clamp asks for at making off
+        let checking = self.is_checking();
+        let first = self.round == 0 && !checking && self.settle_at_making_off();
+        let moved = if checking { self.check_moved() } else { self.moved };
+        let again = first || (moved && self.round < ROUNDS_MAX);
         self.settle.is_some()
             && !self.steps.is_empty()
             && self.known
@@ -25,13 +29,15 @@ impl Fold<'_> {
 
     /// Whether every tug that stands was firm: one that shifted after settling only goes on to the next round.
     pub(super) fn tugs_firm(&self) -> bool {
-        self.steps.iter().zip(&self.answers).filter(|(step, _)| step.stage() == Stage::Tug).all(
-            |(_, answer)| {
+        self.steps
+            .iter()
+            .zip(&self.answers)
+            .filter(|(step, _)| matches!(step.stage(), Stage::Tug | Stage::CheckTug))
+            .all(|(_, answer)| {
                 let line = answer.and_then(|answer| self.visit.line(answer.seq));
                 let fact = line.map(|line| self.visit.effective(line, Some(&self.terminal.name)));
                 matches!(fact, Some(Fact::Tugged(f)) if f.result == Tug::Firm)
-            },
-        )
+            })
     }
 
     /// The wait is over: torque, tug and mark are answered once more.
@@ -42,6 +48,10 @@ impl Fold<'_> {
         self.round = self.round.saturating_add(1);
         self.moved = false;
         self.earlier.append(&mut self.tightened);
+        if self.is_checking() {
+            self.tighten_after_check();
+            return;
+        }
         for (step, slot) in self.steps.iter().zip(self.answers.iter_mut()) {
             if step.stage() >= Stage::Torque
                 && let Some(answer) = slot.take()
@@ -75,7 +85,7 @@ impl Fold<'_> {
 
     /// The wait it is in.
     pub(super) fn settling(&self) -> Option<Settling> {
-        let settle = self.settle.filter(|_| self.is_settling() && self.aside.is_none())?;
+        let settle = self.settle.as_ref().filter(|_| self.is_settling() && self.aside.is_none())?;
         let since = self.answers.iter().flatten().map(|answer| answer.seq).max().unwrap_or(Seq(0));
         Some(Settling { since, wait_minutes: settle.wait_minutes, basis: settle.basis })
     }

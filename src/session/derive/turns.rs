@@ -38,7 +38,11 @@ impl Fold<'_> {
         let torque_stood = !self.tightened.is_empty();
         self.strike_rounds(StruckWhy::Disturbed);
         self.strike_from(Stage::Torque, StruckWhy::Disturbed);
+        if self.is_checking() {
+            self.strike_from(Stage::Look, StruckWhy::Disturbed);
+        }
         if f.how == DisturbedHow::ReTerminated {
+            self.taken_out();
             self.strike_where(StruckWhy::Disturbed, |step| matches!(step, Step::Enter(_)));
         }
         if self.forbidden && torque_stood {
@@ -65,12 +69,14 @@ impl Fold<'_> {
             self.written.clear();
         }
         if change == Some(Change::Torque) {
-            self.strike_from(Stage::Torque, StruckWhy::Amended);
+            self.strike_where(StruckWhy::Amended, |step| {
+                step.stage() >= Stage::Torque || step.stage() == Stage::Check
+            });
             if self.forbidden && torque_stood {
                 self.set_need(Need::Remake);
             }
         } else {
-            self.strike_from(Stage::MakingOff, StruckWhy::Amended);
+            self.strike_from(Stage::Look, StruckWhy::Amended);
             self.need = None;
             self.after_strands = None;
         }
@@ -85,6 +91,7 @@ impl Fold<'_> {
         self.strike_rounds(StruckWhy::NewAttempt);
         self.strike_where(StruckWhy::NewAttempt, |step| !carried(step));
         self.tightened.clear();
+        self.made_off_again(cut.as_deref());
         self.attempt = attempt;
         self.need = None;
         self.used_again = false;

@@ -1,14 +1,17 @@
 //! What is due, and the questions of the steps.
 
 use super::State;
+use super::audit;
 use super::form::{DeskAct, Field, Form, Next, Purpose, SignOff, asked};
 use super::forms::finding::singly;
 use super::forms::{opening, sign_off};
+use super::looked;
 use super::question::{Answers, Question, Seen, Topic, choice};
 use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
-use crate::domain::record::{Fact, MarkResult, Outcome, Tug};
+use crate::domain::record::{Fact, MarkResult, Outcome, Tug, VisitKind};
 use crate::session::act::Act;
+use crate::session::misfits_before;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -56,7 +59,7 @@ pub(super) fn current(state: &State) -> Form {
 fn due(state: &State) -> Form {
     let visit = &state.visit;
     if visit.opened().is_none() {
-        return opening::first();
+        return opening::first(state);
     }
     // What was amended at the board differs from the file on purpose; only another file is asked about.
     let other_file = visit.board_sha256().is_some_and(|sha256| sha256 != state.desk.start.board_sha256);
@@ -67,10 +70,17 @@ fn due(state: &State) -> Form {
     if state.desk.signing {
         return sign_off::due(state);
     }
-    if visit.tools().is_empty() {
+    if visit.kind() == VisitKind::Revisit && visit.scope().is_none() {
+        return Form::new(Purpose::Scope);
+    }
+    if let Some(form) = audit::due(state) {
+        return form;
+    }
+    // who comes back is asked for a tool where one is needed, and walks by place
+    if visit.tools().is_empty() && (!visit.is_coming_back() || audit::wants_tool(state)) {
         return Form::new(Purpose::Tool);
     }
-    if visit.route.is_none() {
+    if visit.route.is_none() && !visit.is_coming_back() {
         return Form::new(Purpose::Route);
     }
     if visit.gate(&state.desk.who).is_none() {
@@ -81,6 +91,9 @@ fn due(state: &State) -> Form {
     }
     match state.desk.focus {
         Some(at) => at_terminal(state, at),
+        None if audit::due_at_board(state).is_some() => {
+            audit::due_at_board(state).unwrap_or_else(|| Form::new(Purpose::List))
+        }
         None => match visit.open_spans().next() {
             Some(span) => Form::new(Purpose::ScaleEnd(span.id.clone())),
             None if visit.counts().settling > 0 => Form::new(Purpose::Waiting),
@@ -95,6 +108,12 @@ fn at_terminal(state: &State, at: TerminalIndex) -> Form {
         state.visit.terminal(at).is_some_and(|terminal| state.visit.live_source(&terminal.name).is_some());
     if !live && standing.outcome == Outcome::Settling {
         return Form::new(Purpose::Settle(at));
+    }
+    if live && looked::can_be_met_live(state, at) {
+        return match standing.need {
+            Some(_) => Form::new(Purpose::WayOut(at)),
+            None => Form::new(Purpose::LiveLook(at)),
+        };
     }
     if live || standing.outcome != Outcome::Open {
         return Form::new(Purpose::Idle(at));
@@ -139,6 +158,10 @@ pub(super) fn idle(form: &Form, state: &State, at: TerminalIndex) -> Next {
 
 pub(super) fn step(form: &Form, state: &State, at: TerminalIndex, step: Step) -> Next {
     match step {
+        Step::Look => super::looked::look(form, state, at, false),
+        Step::CheckTug(nth) => super::looked::check_tug(form, state, at, nth),
+        Step::Check { screw } if audit::is_audit(state) => super::audit_place::check(form, state, at, screw),
+        Step::Check { screw } => super::looked::check(form, state, at, screw),
         Step::Prepare(nth) => prepare(form, state, at, nth),
         Step::Enter(nth) => enter(form, state, at, nth),
         Step::Torque { screw, .. } => super::tighten::torque(form, state, at, screw),
@@ -151,7 +174,7 @@ pub(super) fn rehearsed(state: &State, word: &str) -> Option<String> {
     state.is_rehearsal().then(|| word.to_owned())
 }
 
-fn conductor_words(state: &State, at: TerminalIndex, nth: usize) -> String {
+pub(super) fn conductor_words(state: &State, at: TerminalIndex, nth: usize) -> String {
     let name = state.visit.conductor_name(at, nth).map_or_else(String::new, |name| name.0);
     match state.visit.terminal(at).and_then(|terminal| terminal.conductors.get(nth)) {
         Some(conductor) => format!("{name} ({conductor})"),
@@ -177,6 +200,12 @@ fn prepare(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     .offering_if(offer);
     if let Some(strip) = state.visit.clamp(at).and_then(|clamp| clamp.strip_mm) {
         question = question.hint(format!("Strip {strip} mm, no nicks."));
+    }
+    if let Some(words) = looked::beside(state, at) {
+        question = question.hint(words);
+    }
+    for words in misfits_before(&state.visit, at) {
+        question = question.hint(format!("Does not fit: {words}."));
     }
     let pick = asked!(form, Field::Pick, question);
     Next::Go(Form::new(Purpose::Prepare(at, nth)).with(Field::Pick, pick))

@@ -119,7 +119,9 @@ pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, eff
         Command::GoToWay => Some(Form::new(Purpose::GoToWay)),
         Command::Way(way) => Some(Form::new(Purpose::GoToWay).with(Field::Pick, way.to_string())),
         Command::Go(at) => {
-            state.desk.form = None;
+            // what was disturbed is picked while going about
+            let picking = state.desk.form.as_ref().is_some_and(|form| form.purpose == Purpose::Scope);
+            state.desk.form = state.desk.form.take().filter(|_| picking);
             focus(state, at);
             None
         }

@@ -2,6 +2,7 @@
 //! last answer, and the next question is worked out from the rest.
 
 use super::State;
+use super::audit::{AuditAsk, AuditField};
 use super::question::Question;
 use super::together::{Scope, Together};
 use crate::domain::names::{PersonId, SpanId, ToolId};
@@ -14,10 +15,20 @@ use crate::session::visit::TerminalIndex;
 pub enum Purpose {
     /// Open the visit.
     Opening,
+    /// Open a revisit of a place without a board file.
+    Flat,
     /// State a tool.
     Tool,
     /// Answer the gate.
     Gate,
+    /// What only an audit asks.
+    Audit(AuditAsk),
+    /// Say what a revisit is about.
+    Scope,
+    /// Add to the scope of a revisit, or leave something out.
+    ScopeMore,
+    /// Before a live terminal that could be looked at without touching.
+    LiveLook(TerminalIndex),
     /// Choose the order.
     Route,
     /// Answer a step.
@@ -210,6 +221,30 @@ pub enum Field {
     LocksAndTools,
     /// Who energised.
     Energised,
+    /// One of an audit.
+    Audit(AuditField),
+    /// What happened since the earlier visit.
+    Happened,
+    /// Which terminals were disturbed.
+    Disturbed,
+    /// How a terminal was disturbed.
+    How,
+    /// Whether whoever did it checked the tightness.
+    Checked,
+    /// The place, where there is no board file.
+    Place,
+    /// Its supply.
+    Supply,
+    /// Size of the tails.
+    TailSize,
+    /// Wires of the tails.
+    TailWires,
+    /// Torque of the incoming clamp.
+    Torque,
+    /// Where that was read, and its reference.
+    ReadAt,
+    /// A change of the scope that was worked out, and its words.
+    ScopeChange,
 }
 
 /// A form in progress.
@@ -294,11 +329,16 @@ impl Form {
         use super::forms as f;
         match &self.purpose {
             Purpose::Opening => f::opening::opening(self, state),
+            Purpose::Flat => f::flat::flat(self, state),
             Purpose::Step(at, step) => super::ask::step(self, state, *at, *step),
             Purpose::Settle(at) => super::settle::settle(self, state, *at),
             Purpose::Waiting => super::settle::waiting(self, state),
             Purpose::WaiveSettle(list) => super::settle::waive(self, state, list),
             Purpose::Idle(at) => super::ask::idle(self, state, *at),
+            Purpose::Audit(ask) => super::audit::next(self, state, ask),
+            Purpose::Scope => f::scope::scope(self, state),
+            Purpose::ScopeMore => f::scope::more(self, state),
+            Purpose::LiveLook(at) => super::looked::live(self, state, *at),
             Purpose::Route => f::opening::route(self, state),
             Purpose::Tool => f::tool::tool(self, state),
             Purpose::TakeTool => f::tool::take(self, state),

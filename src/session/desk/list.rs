@@ -1,13 +1,16 @@
 //! The numbered list of everything else that is possible now, and the doings of the desk itself.
 
 use super::State;
+use super::audit::{AuditAsk, is_audit};
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use super::forms::finding::singly;
 use super::question::{Answers, Question, Topic, choice, own_words};
 use super::together::{Scope, Together, waiting_for};
+use crate::domain::board::Terminal;
 use crate::domain::names::WayNumber;
 use crate::domain::record::TorqueResult;
 use crate::session::act::Act;
+use crate::session::standing::Standing;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
 
@@ -52,9 +55,16 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
     let (Some(terminal), Some(standing)) = (visit.terminal(at), visit.standing(at)) else { return };
     let mut add = |words: String, entry: Entry| list.push((words, entry));
     let name = &terminal.name;
+    if is_audit(state) {
+        if standing.aside.is_none() {
+            add(format!("{name}: leave it for later"), Entry::Desk(DeskAct::Later));
+        }
+        let code = Purpose::Audit(AuditAsk::Code(at));
+        return add(format!("{name}: type an observation code"), Entry::Begin(code));
+    }
     if standing.need.is_none()
         && standing.aside.is_none()
-        && matches!(standing.next_step(), Some(Step::Torque { .. }))
+        && standing.next_step().is_some_and(Step::is_torque)
     {
         add(format!("{name}: tightened without a torque tool"), Entry::ByHand(at));
     }
@@ -71,6 +81,7 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
             ("all entries right", Together::Enter),
             ("all fingers seated", Together::Seat),
             ("all marks", Together::Mark),
+            ("look at all", Together::Look),
         ] {
             if waiting_for(state, &scope, step).len() > 1 {
                 add(format!("{scope}: {words}"), Entry::Begin(Purpose::Together(scope.clone(), step)));
@@ -95,15 +106,21 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
 fn of_board(state: &State, list: &mut Entries) {
     let visit = &state.visit;
     let mut add = |words: String, entry: Entry| list.push((words, entry));
-    let spare = visit.terminals().find(|(_, t, s)| t.spare && s.aside.is_none()).map(|(at, _, _)| at);
+    let is_spare = |t: &Terminal, s: &Standing| t.spare && s.aside.is_none() && visit.is_part(&t.name);
+    let spare = visit.terminals().find(|(_, t, s)| is_spare(t, s)).map(|(at, _, _)| at);
     if let Some(at) = spare {
         add("set aside spare ways".into(), Entry::Begin(Purpose::WayOut(at)));
     }
     if visit.terminals().any(|(_, _, s)| s.aside.is_some()) {
         add("take up again what is set aside".into(), Entry::Begin(Purpose::TakeUp));
     }
+    if visit.scope().is_some() {
+        add("add to the scope, or leave something out".into(), Entry::Begin(Purpose::ScopeMore));
+    }
     add("take another place".into(), Entry::Begin(Purpose::TakePlace));
-    add("another order of the walk".into(), Entry::Begin(Purpose::Route));
+    if !is_audit(state) {
+        add("another order of the walk".into(), Entry::Begin(Purpose::Route));
+    }
     add("take or state a tool".into(), Entry::Begin(Purpose::TakeTool));
     add("an earlier answer was a slip".into(), Entry::Begin(Purpose::SlipWhich));
     for span in visit.open_spans() {
@@ -120,7 +137,9 @@ fn of_board(state: &State, list: &mut Entries) {
     }
     let on = !state.desk.marks_with_place;
     let marks = if on { "witness marks with the place" } else { "witness marks one by one" };
-    add(marks.into(), Entry::Desk(DeskAct::MarksWithPlace(on)));
+    if !is_audit(state) {
+        add(marks.into(), Entry::Desk(DeskAct::MarksWithPlace(on)));
+    }
     let notes = if state.desk.notes { "answers no longer from notes" } else { "answers from notes" };
     add(notes.into(), Entry::Begin(Purpose::Notes));
     add("a remark".into(), Entry::Begin(Purpose::Remark(state.desk.focus)));

@@ -2,11 +2,16 @@
 //! resume begins with an empty one and asks again.
 
 mod ask;
+mod audit;
+mod audit_claim;
+mod audit_find;
+mod audit_place;
 mod doing;
 mod event;
 mod form;
 mod forms;
 mod list;
+pub mod looked;
 mod question;
 mod route;
 pub mod row;
@@ -18,20 +23,24 @@ pub mod together;
 mod walk;
 mod words;
 
+pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
+pub use forms::scope::in_words as scope_in_words;
 pub(crate) use question::choice;
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
 pub use route::{Pass, settings_by_order};
 pub use step::{drive, step};
 pub use walk::Work;
 
+use super::flat::ReadText;
+use super::past::Past;
 use super::span::Span;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
 use crate::domain::names::{PersonId, Seq, ToolId};
-use crate::domain::record::{Draft, Fact, Follows, Line, Session};
+use crate::domain::record::{Draft, Fact, Follows, Line, Session, VisitKind};
 use crate::domain::tool::Tool;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -61,6 +70,12 @@ pub struct Start {
     pub board_sha256: String,
     /// Practice only.
     pub rehearsal: bool,
+    /// Kind of the visit that is opened.
+    pub visit: VisitKind,
+    /// Reads the board that is entered at a place without a board file; nothing where there is a file.
+    pub flat: Option<ReadText>,
+    /// What earlier visits of this board say; empty where there are none.
+    pub past: Past,
     /// The record this one follows.
     pub follows: Option<Follows>,
     /// Name and role offered, from the last visit.
@@ -155,6 +170,8 @@ pub struct Desk {
     pub marks_with_place: bool,
     /// The person decided to go on with the board of the visit although the file differs.
     pub board_kept: bool,
+    /// The board file that was entered at a place without one.
+    pub board_text: Option<String>,
     /// How the person left.
     pub left: Option<Left>,
 }
@@ -203,6 +220,7 @@ impl State {
             notes: false,
             marks_with_place: false,
             board_kept: false,
+            board_text: None,
             left: None,
         };
         let mut state = Self { visit, desk };
@@ -237,6 +255,13 @@ impl State {
     #[must_use]
     pub fn is_rehearsal(&self) -> bool {
         self.visit.opened().map_or(self.desk.start.rehearsal, |opened| opened.rehearsal)
+    }
+
+    /// Whether terminals are picked on the drawing, so that arrows go about although a form is half answered.
+    #[must_use]
+    pub fn is_picking(&self, question: &Question) -> bool {
+        question.topic == Topic::Walk
+            && self.desk.form.as_ref().is_some_and(|form| form.purpose == Purpose::Scope)
     }
 
     /// Spans of this or an earlier session whose end is still to be read.

@@ -1,5 +1,6 @@
 //! The order of the walk: places, ways and settings, in two passes.
 
+use super::looked::can_be_met_live;
 use super::{State, settle};
 use crate::domain::exact::Exact;
 use crate::domain::names::ToolId;
@@ -115,15 +116,19 @@ pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
 }
 
 /// Whether something can be done there now.
-fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
+pub(super) fn workable(state: &State, at: TerminalIndex, with_later: bool) -> bool {
     let visit = &state.visit;
     let Some(terminal) = visit.terminal(at) else { return false };
-    (with_later || !state.desk.later.contains(&at)) && visit.live_source(&terminal.name).is_none()
+    let reachable = visit.live_source(&terminal.name).is_none() || can_be_met_live(state, at);
+    (with_later || !state.desk.later.contains(&at)) && reachable
 }
 
 /// The terminal to stand at next; nothing where nothing is left that can be worked.
 pub(super) fn next_target(state: &State) -> Option<(TerminalIndex, Pass)> {
     let visit = &state.visit;
+    if super::audit::is_audit(state) {
+        return super::audit::next_target(state);
+    }
     let waits = |at: TerminalIndex| visit.standing(at).and_then(pass_of);
     if let (Some(focus), Some(pass)) = (state.desk.focus, state.desk.pass)
         && workable(state, focus, true)
@@ -209,7 +214,7 @@ fn nearest(state: &State, pass: Pass, focus: TerminalIndex, near: &[TerminalInde
     })
 }
 
-fn set_already(state: &State, pass: Pass, list: &[TerminalIndex]) -> Option<TerminalIndex> {
+pub(super) fn set_already(state: &State, pass: Pass, list: &[TerminalIndex]) -> Option<TerminalIndex> {
     if pass == Pass::MakingOff {
         return None;
     }

@@ -12,6 +12,7 @@ use crate::domain::names::{ConductorName, TerminalName, ToolId};
 use crate::domain::record::{MarkResult, Mode, Tug};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
+use crate::session::misfits_at;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
 
@@ -121,15 +122,18 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
     }
     let names: Vec<TerminalName> = row.terminals.iter().filter_map(|at| name(state, *at)).collect();
     let listed = names.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");
-    asked!(
-        form,
-        Field::Pick,
-        ask(
-            "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
-            choice(["the whole row is done", "some of it not", "broken off"]),
-        )
-        .hint(format!("The row: {listed}."))
-    );
+    let mut question = ask(
+        "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
+        choice(["the whole row is done", "some of it not", "broken off"]),
+    )
+    .hint(format!("The row: {listed}."));
+    let unfit = row.terminals.iter().filter(|at| !misfits_at(&state.visit, **at).is_empty());
+    let unfit: Vec<String> = unfit.filter_map(|at| name(state, *at)).map(|name| name.0).collect();
+    if !unfit.is_empty() {
+        question = question
+            .hint(format!("Conductor and clamp do not fit at: {}. Look at these singly.", unfit.join(", ")));
+    }
+    asked!(form, Field::Pick, question);
     let names = if form.pick(Field::Pick) == Some(3) {
         let list = names.iter().map(ToString::to_string);
         asked!(form, Field::Cause, ask("Which is the last one with its paint mark?", choice(list)));

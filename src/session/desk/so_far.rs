@@ -5,7 +5,7 @@
 use super::settle::{Wait, wait_at};
 use super::words::terminals_in_words;
 use super::{State, settle};
-use crate::domain::record::{Fact, RemarkOn};
+use crate::domain::record::{Fact, RemarkOn, VisitKind};
 use crate::session::standing::{Informed, Need, OpenWhy, Standing};
 use crate::session::visit::TerminalIndex;
 
@@ -48,10 +48,13 @@ pub fn so_far(state: &State) -> Vec<Part> {
 /// The numbers of the visit; they add up to the board.
 #[must_use]
 pub fn numbers(state: &State) -> Vec<String> {
+    if let Some(picture) = crate::session::audit::picture(&state.visit) {
+        return crate::session::audit::words::lines(&picture);
+    }
     let c = state.visit.counts();
     let mut lines = vec![format!(
         "{}: {} complete, {} with remark, {} set aside, {} settling, {} open",
-        terminals_in_words(c.all),
+        terminals_in_words(c.in_scope()),
         c.complete,
         c.with_remark,
         c.aside,
@@ -104,9 +107,11 @@ fn scales(state: &State) -> Vec<String> {
 
 fn open(state: &State) -> Vec<String> {
     let visit = &state.visit;
+    let audit = visit.kind() == VisitKind::Audit;
     let of = |(at, terminal, standing): (TerminalIndex, &crate::domain::board::Terminal, &Standing)| {
         let live = visit.live_source(&terminal.name).map(|source| format!("fed by {source}, which is live"));
-        let why = live.unwrap_or(why_open(standing)?.to_owned());
+        let why = if audit { in_audit(standing)? } else { why_open(standing)? };
+        let why = live.unwrap_or(why.to_owned());
         Some(((why, terminal.place.to_string()), name(state, at)))
     };
     let mut groups = grouped(visit.terminals().filter_map(of));
@@ -128,6 +133,15 @@ fn why_open(standing: &Standing) -> Option<&'static str> {
         OpenWhy::MadeOff => "made off, not tightened",
         OpenWhy::Begun => "begun",
         OpenWhy::Bare => "bare",
+    })
+}
+
+/// Why a terminal of an audit is open; nothing where it is not.
+fn in_audit(standing: &Standing) -> Option<&'static str> {
+    Some(match standing.open_why()? {
+        OpenWhy::MadeOff | OpenWhy::Begun => "seen, to be tugged or tried",
+        OpenWhy::Bare => "not looked at",
+        OpenWhy::Needs(_) | OpenWhy::ScaleToBeRead => why_open(standing)?,
     })
 }
 

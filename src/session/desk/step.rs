@@ -4,7 +4,7 @@ use super::ask;
 use super::doing::{back, do_at_desk, do_command, take_back_one};
 use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
-use super::forms::tool;
+use super::forms::{opening, tool};
 use super::question::{Answers, NotAnAnswer};
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
@@ -95,14 +95,15 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
         (Some(Purpose::AmendFromFile), _) => state.desk.board_kept = true,
         _ => {}
     }
-    if let Some(form) = done.filter(|form| form.purpose == Purpose::Opening) {
+    if let Some(form) = done.filter(|form| matches!(form.purpose, Purpose::Opening | Purpose::Flat)) {
         // The kind of tool was asked for in the opening; the rest of the tool is asked for next.
         let given = form
             .given
             .into_iter()
             .filter(|(f, _)| matches!(f, Field::ToolOffered | Field::ToolKind))
-            .collect();
-        state.desk.form = Some(Form { purpose: Purpose::Tool, given });
+            .collect::<Vec<_>>();
+        let stated = opening::states_a_tool(&given);
+        state.desk.form = stated.then_some(Form { purpose: Purpose::Tool, given });
     }
     if state.visit.ended().is_some() {
         state.desk.left = Some(Left::Ended);
@@ -111,8 +112,12 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
     if let Some(Fact::Decided(Decided { terminal, choice: DecidedTo::Remake, .. })) =
         lines.last().map(|line| &line.fact)
     {
-        // what is done was chosen a moment ago; only the reason is still to be said
-        state.desk.form = state.visit.find(terminal).map(|at| Form::new(Purpose::Remake(at)));
+        // what is done was chosen a moment ago; only the reason is still to be said; an audit asks what is to be done
+        state.desk.form = state
+            .visit
+            .find(terminal)
+            .filter(|_| !super::audit::is_audit(&state))
+            .map(|at| Form::new(Purpose::Remake(at)));
     }
     refocus(&mut state);
     advance(&mut state, effects);
@@ -272,15 +277,20 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = matches!(form.purpose, Purpose::Row | Purpose::Together(..));
+    let names_exceptions = super::audit::takes_names(&form.purpose);
+    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
     let good = match (field, &form.purpose) {
+        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
+            super::forms::flat::read_torque(&value).map(|_| ())
+        }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => super::row::exceptions(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
-        (Field::SourceFeeds, Purpose::Gate) => super::forms::gate::terminals_of(state, &value)
-            .map(|_| ())
-            .map_err(|name| format!("there is no terminal, place or way {name:?} on this board")),
+        (Field::Words, _) if names_exceptions => {
+            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
+        }
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope) => {
+            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
+        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, &value)
         }
@@ -290,7 +300,17 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         return refused(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
-    *state.form_slot() = Some(form.with(field, value));
+    let value = super::forms::scope::picked_here(&form, state, field, &value);
+    let form = form.with(field, value);
+    if form.purpose == Purpose::Flat
+        && let Some((board, sha256)) = super::forms::flat::board_of(&form, state)
+    {
+        // the gate asks about the terminals of the board as far as it is entered
+        state.desk.start.board = board;
+        state.desk.start.board_sha256 = sha256;
+        state.desk.board_text = super::forms::flat::kept_text(&form);
+    }
+    *state.form_slot() = Some(form);
     advance(state, effects);
     true
 }

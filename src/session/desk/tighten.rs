@@ -7,7 +7,9 @@ use super::question::{Answers, Question, Seen, Topic, choice};
 use super::route::tool_for;
 use super::{State, list, walk};
 use crate::domain::board::Terminal;
+use crate::domain::calibration::Running;
 use crate::domain::clamp::Clamp;
+use crate::domain::figures::with_error;
 use crate::domain::names::ToolId;
 use crate::domain::record::{TorqueResult, Turned};
 use crate::domain::stated::{Stated, TorqueRow};
@@ -16,6 +18,7 @@ use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
 use crate::session::decide::{calibration_holds, setting_for};
 use crate::session::visit::TerminalIndex;
+use crate::session::{doubtful_torque, misfits_at};
 
 /// Words and keys of the screw after settling.
 const TURNED: [Seen; 2] = [Seen { key: 'h', word: "held" }, Seen { key: 'm', word: "moved" }];
@@ -55,7 +58,7 @@ pub(super) fn torque(form: &Form, state: &State, at: TerminalIndex, screw: u8) -
     }
 }
 
-fn which(terminal: &Terminal, clamp: &Clamp, screw: u8) -> String {
+pub(super) fn which(terminal: &Terminal, clamp: &Clamp, screw: u8) -> String {
     if clamp.screws == 2 {
         let order = clamp.screw_order.as_ref().map_or_else(String::new, |order| format!(" ({order})"));
         format!("{}, screw {screw}{order}", terminal.name)
@@ -96,6 +99,7 @@ impl Due<'_> {
         .about(self.at)
         .offering_if(rehearsed(self.state, &required.value.to_string()))
         .hint(format!("Maker: {}, {}. none: it was not reached.", row.stated, row.source));
+        let question = self.with_misfits(question);
         let typed = asked!(self.form, Field::Read, question);
         let Ok(value) = read_decimal(&typed) else {
             return Next::Go(Form::new(Purpose::NotClicked(self.at)));
@@ -123,12 +127,21 @@ impl Due<'_> {
             .offering_if(rehearsed(self.state, "clicked"))
             .hint(format!("Maker: {}, {}.", row.stated, row.source))
         };
+        let question = self.with_misfits(question);
         let seen = asked!(self.form, Field::Words, question);
         match (seen.as_str(), turned_of(&seen)) {
             ("clicked", _) => self.act(Some(tool.id.clone()), TorqueResult::Clicked, None),
             (_, Some(turned)) => self.act(Some(tool.id.clone()), TorqueResult::Clicked, Some(turned)),
             _ => Next::Go(Form::new(Purpose::NotClicked(self.at))),
         }
+    }
+
+    /// What does not go with the clamp is said before the screw is turned.
+    fn with_misfits(&self, mut question: Question) -> Question {
+        for words in misfits_at(&self.state.visit, self.at) {
+            question = question.hint(format!("Does not fit: {words}."));
+        }
+        question
     }
 
     /// The same torque once more: it clicks, and the movement before the click is the finding.
@@ -163,7 +176,7 @@ pub(super) fn all_digits(state: &State, at: TerminalIndex, value: &str) -> Resul
     }
 }
 
-fn turned_of(word: &str) -> Option<Turned> {
+pub(super) fn turned_of(word: &str) -> Option<Turned> {
     match word {
         "held" => Some(Turned::Held),
         "moved" => Some(Turned::Moved),
@@ -172,7 +185,7 @@ fn turned_of(word: &str) -> Option<Turned> {
 }
 
 /// The scale before the first click of a setting: the closing reading of the last one, then set, then read.
-fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
+pub(super) fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> Option<Next> {
     let work = walk::work(state)?;
     if work.set && work.tool.map(|tool| &tool.id) == Some(tool) {
         return None;
@@ -200,11 +213,14 @@ fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> 
         .about(at)
         .offering("1")
         .hint(format!("Maker: {stated}, {source}; {basis}."));
-    let aim = stated.aim();
-    if aim != required
-        && let Some(applied) = required.exact_in(aim.unit).decimal(3)
-    {
-        question = question.hint(format!("The nearest mark to {aim}: that is {applied} {}.", aim.unit));
+    if let Some(words) = work.tool.and_then(|tool| really(tool, &stated.aim(), &required)) {
+        question = question.hint(words);
+    }
+    if let Some(words) = work.tool.and_then(|tool| nearly_over(state, tool)) {
+        question = question.hint(words);
+    }
+    if let Some(words) = doubtful_torque(&state.visit, at) {
+        question = question.hint(format!("A question: {words}. Read the device again."));
     }
     match form.get(Field::Pick) {
         None => Some(Next::Ask(Field::Pick, Box::new(question))),
@@ -212,7 +228,32 @@ fn scale_first(form: &Form, state: &State, at: TerminalIndex, tool: &ToolId) -> 
     }
 }
 
-fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
+/// What will really be applied, where that is not the aim itself or its error is known.
+fn really(tool: &Tool, aim: &Torque, required: &Torque) -> Option<String> {
+    let applied = tool.applied(required, None);
+    let (w, exact) = (applied.w(), applied.torque == aim.exact_in(tool.unit));
+    if exact && w.is_none() {
+        return None;
+    }
+    let figure = with_error(&applied.torque, w.as_ref(), tool.unit);
+    let sure = if w.is_some() { " (95.45 %)" } else { "" };
+    Some(format!("At that mark tool {} applies {figure}{sure}.", tool.id))
+}
+
+/// That its calibration will soon end.
+fn nearly_over(state: &State, tool: &Tool) -> Option<String> {
+    let due = tool.due()?;
+    match state.visit.calibration_now(tool)? {
+        Running::NearlyOver => Some(format!("Its calibration ends on {}.", due.until)),
+        Running::NearlyUsedUp => {
+            let done = state.visit.operations(tool);
+            Some(format!("{done} of the {} operations of its calibration are done.", due.operations))
+        }
+        Running::Good | Running::Over | Running::UsedUp => None,
+    }
+}
+
+pub(super) fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str) -> Next {
     let mut question = Question::new(
         Topic::Walk,
         format!("{which}: no tool in hand can do this torque."),

@@ -7,7 +7,7 @@ use super::row::{ask, exceptions};
 use crate::domain::board::Terminal;
 use crate::domain::conductor::{Conductor, Metal, Preparation};
 use crate::domain::names::{ConductorName, PlaceName, TerminalName, WayNumber};
-use crate::domain::record::{MarkResult, Mode};
+use crate::domain::record::{LookResult, MarkResult, Mode};
 use crate::session::act::Act;
 use crate::session::steps::Step;
 use std::fmt;
@@ -57,6 +57,8 @@ pub enum Together {
     Seat,
     /// Its witness marks.
     Mark,
+    /// Coming back: look at it.
+    Look,
 }
 
 /// Terminals with the conductor that waits; of marks no conductor.
@@ -95,12 +97,18 @@ pub(super) fn waiting_for(state: &State, scope: &Scope, step: Together) -> Waiti
                 (Together::Seat, Step::Enter(nth)) => {
                     !standing.steps.contains(&Step::Prepare(*nth)) && open(*candidate)
                 }
+                (Together::Look, Step::Look) => standing.next_step() == Some(Step::Look),
                 (Together::Mark, Step::Mark) => standing.next_step() == Some(Step::Mark),
                 _ => false,
             };
             let conductor = match candidate {
                 Step::Prepare(nth) | Step::Enter(nth) => state.visit.conductor_name(at, *nth),
-                Step::Torque { .. } | Step::Tug(_) | Step::Mark => None,
+                Step::Look
+                | Step::CheckTug(_)
+                | Step::Check { .. }
+                | Step::Torque { .. }
+                | Step::Tug(_)
+                | Step::Mark => None,
             };
             if fits {
                 found.push((terminal.name.clone(), conductor));
@@ -135,6 +143,9 @@ pub(super) fn together(form: &Form, state: &State, scope: &Scope, step: Together
         Together::Seat => {
             asked!(form, Field::TailTug, all_of(SEATED, "look at each. It is:").hint(listed.clone()))
         }
+        Together::Look => {
+            asked!(form, Field::TailTug, all_of(LOOKED, "look at each. It is:").hint(listed.clone()))
+        }
         Together::Mark => {
             asked!(form, Field::TailMark, all_of(MARKED, "the witness mark is:").hint(listed.clone()))
         }
@@ -163,7 +174,8 @@ pub fn alike_here(state: &State) -> Option<(Scope, Together)> {
         Step::Enter(nth) if standing.steps.contains(&Step::Prepare(nth)) => Together::Enter,
         Step::Enter(_) => Together::Seat,
         Step::Mark => Together::Mark,
-        Step::Torque { .. } | Step::Tug(_) => return None,
+        Step::Look => Together::Look,
+        Step::CheckTug(_) | Step::Check { .. } | Step::Torque { .. } | Step::Tug(_) => return None,
     };
     let scope = Scope::Place(terminal.place.clone());
     (waiting_for(state, &scope, step).len() > 1).then_some((scope, step))
@@ -174,6 +186,7 @@ const NOT_ALL: &str = "not all";
 const SOME: Seen = Seen { key: 'w', word: NOT_ALL };
 const ENTERED: &[Seen] = &[Seen { key: 'r', word: "right" }, SOME];
 const SEATED: &[Seen] = &[Seen { key: 'e', word: "seated" }, SOME];
+const LOOKED: &[Seen] = &[Seen { key: 'r', word: "right" }, Seen { key: 'v', word: "not visible" }, SOME];
 const MARKED: &[Seen] = &[
     Seen { key: 'k', word: "made" },
     Seen { key: 'v', word: "not visible" },
@@ -199,6 +212,7 @@ fn rest_of(form: &Form, state: &State, (scope, step): (&Scope, Together), all: W
         Together::Enter => ENTERED.iter().collect(),
         Together::Seat => SEATED.iter().collect(),
         Together::Mark => MARKED.iter().collect(),
+        Together::Look => LOOKED.iter().collect(),
     };
     let question = if step == Together::Prepare {
         ask("The others: prepared how?", choice(Preparation::NAMED.iter().map(Preparation::words)))
@@ -219,6 +233,12 @@ fn act_of(step: Together, of: &Waiting, words: &str, mode: Mode) -> Act {
             Act::Prepare { conductors, how, aluminium: Vec::new(), mode }
         }
         Together::Enter | Together::Seat => Act::Enter { conductors, fault: None, mode },
+        Together::Look => Act::Look {
+            terminals: of.iter().map(|(name, _)| name.clone()).collect(),
+            result: if words == "right" { LookResult::Sound } else { LookResult::NotSeen },
+            untouched: None,
+            mode,
+        },
         Together::Mark => Act::Mark {
             terminals: of.iter().map(|(name, _)| name.clone()).collect(),
             result: MarkResult::of(words).unwrap_or(MarkResult::NotUsed),

@@ -68,7 +68,7 @@ pub(super) fn tool_at(state: &State, at: TerminalIndex) -> Option<ToolId> {
 pub(super) fn required_of(state: &State, tool: &ToolId) -> Option<Torque> {
     let at = state.desk.focus?;
     let standing = state.visit.standing(at)?;
-    if !matches!(standing.next_step(), Some(Step::Torque { .. })) || standing.aside.is_some() {
+    if !standing.next_step().is_some_and(Step::is_torque) || standing.aside.is_some() {
         return None;
     }
     let terminal = state.visit.terminal(at)?;

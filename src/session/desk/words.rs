@@ -31,13 +31,19 @@ pub(super) fn in_words(state: &State, seq: Seq) -> String {
 
 fn fact_in_words(fact: &Fact) -> String {
     match fact {
+        Fact::Looked(f) => format!("{} look {}", list(&f.terminals), f.result.words()),
+        Fact::Movement(f) => format!("{} {}", f.terminal, f.found.words()),
         Fact::Prepared(f) => format!("{} prepared {}", list(&f.conductors), f.how.words()),
         Fact::Entered(f) => {
             format!("{} entry {}", list(&f.conductors), f.fault.map_or("right", EntryFault::words))
         }
         Fact::Torqued(f) => {
             let screw = f.screw.map_or_else(String::new, |screw| format!(" screw {screw}"));
-            format!("{}{screw} torque {}", list(&f.terminals), result_words(&f.result))
+            let turned = f
+                .turned
+                .filter(|_| f.round == 0)
+                .map_or_else(String::new, |turned| format!(", {}", turned.words()));
+            format!("{}{screw} torque {}{turned}", list(&f.terminals), result_words(&f.result))
         }
         Fact::Tugged(f) => format!("{} tug {}", list(&f.conductors), f.result.words()),
         Fact::Marked(f) => format!("{} mark {}", list(&f.terminals), f.result.words()),
@@ -67,6 +73,9 @@ fn frame_in_words(fact: &Fact) -> String {
         },
         Fact::Tool(f) => format!("tool {} in hand: {}, serial {}", f.id, f.name, f.serial),
         Fact::Gates(f) => format!("gate of {}", f.person),
+        Fact::Scope(f) => {
+            format!("{}, {} in scope", f.happened.words(), terminals_in_words(f.terminals.len()))
+        }
         Fact::Route(f) => format!("route {}", f.order.words()),
         Fact::Scale(f) => {
             let at = if f.at == ScaleAt::Start { "start" } else { "end" };
@@ -80,10 +89,11 @@ fn frame_in_words(fact: &Fact) -> String {
         Fact::Abandoned(_) => "visit abandoned".into(),
         Fact::Closed(f) => {
             let aside = f.outcomes.iter().filter(|o| o.outcome == Outcome::SetAside).count();
-            let done = f.outcomes.len().saturating_sub(aside);
+            let outside = f.outcomes.iter().filter(|o| o.outcome == Outcome::NotInScope).count();
+            let done = f.outcomes.len().saturating_sub(aside).saturating_sub(outside);
             format!("visit closed, {done} terminals complete, {aside} set aside")
         }
-        other => other.kind().replace('_', " "),
+        other => crate::session::audit::words::fact(other).unwrap_or_else(|| other.kind().replace('_', " ")),
     }
 }
 

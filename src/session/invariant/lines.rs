@@ -2,6 +2,7 @@
 //! 12 and 13. Slips are looked at where they stand: a corrected gate or scale holds from the correction on.
 
 use super::super::visit::Visit;
+use super::scope::said_before;
 use super::{Broken, holds};
 use crate::domain::names::{PersonId, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
@@ -87,6 +88,8 @@ fn persons(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
 
 fn mode_of(fact: &Fact) -> Option<Mode> {
     match fact {
+        Fact::Looked(fact) => Some(fact.mode),
+        Fact::Movement(fact) => Some(fact.mode),
         Fact::Prepared(fact) => Some(fact.mode),
         Fact::Entered(fact) => Some(fact.mode),
         Fact::Torqued(fact) => Some(fact.mode),
@@ -112,6 +115,8 @@ fn touched(seen: &Seen<'_>, fact: &Fact) -> Option<Vec<TerminalName>> {
         found.filter_map(|(at, _)| Some(seen.visit.terminal(at)?.name.clone())).collect()
     };
     match fact {
+        Fact::Looked(fact) if fact.untouched.is_none() => Some(fact.terminals.clone()),
+        Fact::Movement(fact) => Some(vec![fact.terminal.clone()]),
         Fact::Prepared(fact) => Some(of_conductors(&fact.conductors)),
         Fact::Entered(fact) => Some(of_conductors(&fact.conductors)),
         Fact::Torqued(fact) => Some(fact.terminals.clone()),
@@ -157,6 +162,17 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
         })
     };
     match &line.fact {
+        Fact::Scope(scope) => {
+            for entry in &scope.terminals {
+                let name = &entry.terminal;
+                let worked = said_before(seen.visit.lines(), seq, name);
+                let kept = seen.attempts.get(name).copied().filter(|_| worked);
+                holds(7, kept.is_none_or(|at| at >= entry.attempt), || {
+                    format!("line {seq} puts {name} back to an earlier attempt")
+                })?;
+                seen.attempts.insert(name.clone(), kept.unwrap_or(entry.attempt));
+            }
+        }
         Fact::Remade(remade) => begins(seen, &remade.terminal, remade.attempt)?,
         Fact::Replaced(replaced) => {
             let same = replaced.terminals.len() == replaced.attempts.len();
@@ -181,6 +197,8 @@ fn attempts(seen: &mut Seen<'_>, line: &Line) -> Result<(), Broken> {
 /// The attempt a step fact says it belongs to.
 pub(super) fn attempt_of(fact: &Fact) -> Option<Attempt> {
     match fact {
+        Fact::Looked(fact) => Some(fact.attempt),
+        Fact::Movement(fact) => Some(fact.attempt),
         Fact::Prepared(fact) => Some(fact.attempt),
         Fact::Entered(fact) => Some(fact.attempt),
         Fact::Torqued(fact) => Some(fact.attempt),

@@ -1,12 +1,14 @@
 //! What must always hold, checked after every step in debug builds and after every act in the tests.
 //!
-//! Two readings of the same visit: `lines` walks the record from its first line and looks at each fact as it was
+//! Readings of the same visit: `lines` walks the record from its first line and looks at each fact as it was
 //! written then; `standings` looks at where every terminal stands now. Neither uses what the rules use to decide,
 //! so a rule that is wrong shows here. Deliberately absent: number 11 (the visit equals the fold of its lines),
 //! which has a check of its own because it costs a whole replay, and number 15 (progress), which is about what
 //! may be done next and is driven by the tests.
 
+mod audit;
 mod lines;
+mod scope;
 mod standings;
 #[cfg(test)]
 mod tests;
@@ -19,7 +21,7 @@ use std::fmt;
 /// Something that must always hold does not: a mistake in this program, never in the record.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Broken {
-    /// Which of the fifteen, 1 to 15.
+    /// Which: 1 to 15 of every visit, 16 and 17 of an audit.
     pub number: u8,
     /// What is wrong, with the line or the terminal.
     pub what: String,
@@ -42,6 +44,7 @@ fn holds(number: u8, good: bool, what: impl FnOnce() -> String) -> Result<(), Br
 /// The first [`Broken`] found.
 pub fn check(visit: &Visit) -> Result<(), Broken> {
     lines::check(visit)?;
+    audit::check(visit)?;
     standings::check(visit)
 }
 

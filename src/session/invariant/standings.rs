@@ -1,20 +1,24 @@
 //! Where every terminal stands now: numbers 2, 3, 4, 7, 8, 9 and 14.
 
+use super::super::course::{Course, course_of};
 use super::super::span::SpanEnd;
 use super::super::standing::{Answered, Informed, Standing};
-use super::super::steps::{Stage, Step, steps_of};
+use super::super::steps::{Stage, Step, check_steps_of, steps_of};
 use super::super::visit::{Ended, TerminalIndex, Visit};
 use super::lines::attempt_of;
 use super::{Broken, holds};
 use crate::domain::board::Terminal;
-use crate::domain::record::{AsideWhy, Fact, LastLook, Outcome, TorqueResult, Tug};
+use crate::domain::record::{
+    AsideWhy, Fact, LastLook, LookResult, Mark, Moved, Outcome, TorqueResult, Tug, VisitKind,
+};
 use crate::domain::verdict::Verdict;
 
 /// Looks at every terminal, then at the closing.
 pub(super) fn check(visit: &Visit) -> Result<(), Broken> {
     let counts = visit.counts();
     let board = visit.board().map_or(0, |board| board.terminals.len());
-    let sum = [counts.open, counts.settling, counts.complete, counts.with_remark, counts.aside]
+    let out = counts.not_in_scope;
+    let sum = [counts.open, counts.settling, counts.complete, counts.with_remark, counts.aside, out]
         .into_iter()
         .fold(0_usize, usize::saturating_add);
     holds(2, sum == board && counts.all == board, || format!("{sum} outcomes at {board} terminals"))?;
@@ -64,11 +68,33 @@ impl<'a> Here<'a> {
             aside == standing.aside.is_some(),
             "set aside without a reason, or the other way round",
         )?;
-        let steps = self.visit.clamp(self.at).map(|clamp| steps_of(self.terminal, clamp));
-        let same = steps.as_ref() == Some(&standing.steps) && standing.steps.len() == standing.answers.len();
+        let same = self.steps_fit() && standing.steps.len() == standing.answers.len();
         self.holds(3, same, "its steps are not those of its clamp")?;
+        let outside = course_of(self.visit, self.at).0 == Course::Outside;
+        self.holds(2, outside == (standing.outcome == Outcome::NotInScope), "in scope and not, at once")?;
         let nobody = standing.told == Informed::NobodyNeeded;
         self.holds(14, !nobody || standing.aside == Some(AsideWhy::SpareWay), "nobody told, but no spare way")
+    }
+
+    /// Steps of its course; of one that is checked, those of a check or of what a finding put in its place.
+    fn steps_fit(&self) -> bool {
+        let Some(clamp) = self.visit.clamp(self.at) else { return false };
+        let all = steps_of(self.terminal, clamp);
+        let steps = &self.standing.steps;
+        match course_of(self.visit, self.at).0 {
+            Course::MakeOff => *steps == all,
+            Course::Outside => steps.is_empty(),
+            // an audit finds and mends nothing: its steps are those of its part and its draw, and no others
+            Course::Check if self.visit.kind() == VisitKind::Audit => {
+                *steps == crate::session::audit::steps_at(self.visit, self.at)
+            }
+            Course::Check => {
+                let check = check_steps_of(self.terminal, clamp);
+                let rest = |from: &[Step]| steps.iter().all(|step| from.contains(step));
+                let with = |from: Vec<Step>, step: Step| from.into_iter().chain([step]).collect::<Vec<_>>();
+                rest(&with(check, Step::Mark)) || rest(&with(all, Step::Look))
+            }
+        }
     }
 
     fn proved(&self) -> Result<(), Broken> {
@@ -94,6 +120,17 @@ impl<'a> Here<'a> {
         let complete = self.standing.outcome == Outcome::Complete;
         match fact {
             Fact::Prepared(_) | Fact::Marked(_) => Ok(()),
+            Fact::Looked(fact) => {
+                let heat =
+                    fact.result.heat().is_some() || fact.result.marks().contains(&Mark::StrandsDamaged);
+                self.holds(3, !heat, "complete on a look that asks for a remake or more")?;
+                let clean = fact.result == LookResult::Sound;
+                self.holds(3, !complete || clean, "complete without remark on a look that was not sound")
+            }
+            Fact::Movement(fact) => {
+                let audit = self.visit.kind() == VisitKind::Audit;
+                self.holds(3, audit || fact.found == Moved::Held, "complete on a screw that moved")
+            }
             Fact::Entered(fact) => self.holds(3, fact.right, "complete on an entry that is not right"),
             Fact::Tugged(fact) => {
                 self.holds(3, fact.result == Tug::Firm, "complete on a tug that is not firm")
@@ -145,6 +182,10 @@ impl<'a> Here<'a> {
             }
         }
         for nth in 0..self.terminal.conductors.len() {
+            // come back to and entered anew, an end keeps the preparation of the earlier record
+            if !self.standing.steps.contains(&Step::Prepare(nth)) {
+                continue;
+            }
             let prepared = self.standing.answer(Step::Prepare(nth)).map(|a| a.seq);
             let entered = self.standing.answer(Step::Enter(nth)).map(|a| a.seq);
             let fits = entered.is_none() || prepared.is_some_and(|p| entered > Some(p));
@@ -154,7 +195,7 @@ impl<'a> Here<'a> {
     }
 
     fn of_attempt(&self) -> Result<(), Broken> {
-        let mut attempts = 1_u32;
+        let mut attempts = course_of(self.visit, self.at).1.0;
         for line in self.visit.lines_about(self.at) {
             let begins = match &line.fact {
                 Fact::Remade(remade) => remade.terminal == self.terminal.name,
@@ -190,11 +231,15 @@ impl<'a> Here<'a> {
             return Ok(());
         }
         let clamp = self.visit.clamp(self.at);
-        let asked = clamp.is_some_and(|clamp| clamp.settle.is_some() && !clamp.second_torque_forbidden);
+        let revisit = self.visit.kind() == VisitKind::Revisit;
+        let asked =
+            clamp.is_some_and(|clamp| (clamp.settle.is_some() || revisit) && !clamp.second_torque_forbidden);
         self.holds(8, asked, "settles although nobody asks for it, or a second torque is forbidden")?;
         let of_stage = |stage| self.standing.steps.iter().filter(move |step| step.stage() == stage);
         let good = of_stage(Stage::Torque)
             .chain(of_stage(Stage::Tug))
+            .chain(of_stage(Stage::CheckTug))
+            .chain(of_stage(Stage::Check))
             .all(|step| self.standing.answer(*step).is_some_and(|answer| answer.good));
         self.holds(8, good, "settles without a good torque and tug before")
     }
@@ -248,7 +293,9 @@ fn closing(visit: &Visit) -> Result<(), Broken> {
 
 /// Whether every tail that is not set aside was looked at, or there is a word why not.
 fn looked(visit: &Visit, look: &LastLook) -> bool {
-    let mut tails = visit.terminals().filter(|(_, terminal, s)| terminal.tail && s.aside.is_none());
+    let mut tails = visit
+        .terminals()
+        .filter(|(_, terminal, s)| terminal.tail && s.aside.is_none() && s.outcome != Outcome::NotInScope);
     look.why_not.is_some()
         || tails.all(|(_, tail, _)| look.tails.iter().any(|seen| seen.terminal == tail.name))
 }

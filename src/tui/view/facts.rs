@@ -144,7 +144,14 @@ fn steps(state: &State, work: &Work<'_>, room: u16) -> Vec<(String, bool)> {
     let live = state.visit.live_source(&work.terminal.name).is_some();
     let waits = live || work.standing.need.is_some() || work.standing.aside.is_some();
     let due = work.step.filter(|_| !waits);
-    for kind in ["prepare", "entry", "torque", "tug", "mark"] {
+    // in the order in which they are done: a coming back tugs before the tool is on the screw
+    let mut kinds: Vec<&str> = Vec::new();
+    for step in &work.standing.steps {
+        if !kinds.contains(&step.words()) {
+            kinds.push(step.words());
+        }
+    }
+    for kind in kinds {
         let here: Vec<Step> =
             work.standing.steps.iter().copied().filter(|step| step.words() == kind).collect();
         if here.is_empty() {
@@ -212,10 +219,12 @@ fn answers(state: &State, work: &Work<'_>, steps: &[Step]) -> String {
 
 fn numbered(step: Step) -> String {
     match step {
-        Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) => format!("/{}", nth.saturating_add(1)),
-        Step::Torque { screw, pass: 1 } => screw.to_string(),
+        Step::Prepare(nth) | Step::Enter(nth) | Step::Tug(nth) | Step::CheckTug(nth) => {
+            format!("/{}", nth.saturating_add(1))
+        }
+        Step::Check { screw } | Step::Torque { screw, pass: 1 } => screw.to_string(),
         Step::Torque { screw, .. } => format!("{screw} again"),
-        Step::Mark => String::new(),
+        Step::Look | Step::Mark => String::new(),
     }
 }
 
@@ -232,6 +241,8 @@ fn said(state: &State, work: &Work<'_>, answer: Answered) -> String {
         }
         Fact::Tugged(f) => f.result.words().to_owned(),
         Fact::Marked(f) => f.result.words().to_owned(),
+        Fact::Looked(f) => f.result.words(),
+        Fact::Movement(f) => f.found.words(),
         other => recorded::in_words(other, false),
     };
     if answer.good { words } else { format!("{words}: again") }

@@ -4,7 +4,8 @@
 use super::list;
 use super::page::{Page, bottom};
 use super::words::{width, wrap};
-use crate::domain::record::Gates;
+use crate::domain::board::Supply;
+use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::Unit;
 use crate::domain::verdict::DecisionRule;
@@ -177,7 +178,7 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Shrouded => "it is",
         Field::DecidedBy => "who decided",
         Field::AnotherSource => "another supply",
-        Field::SourceWhat => "supply",
+        Field::SourceWhat | Field::Supply => "supply",
         Field::SourceFeeds => "it feeds",
         Field::TailTug => "tug",
         Field::TailMark => "witness mark",
@@ -189,7 +190,19 @@ fn label(field: Field) -> Option<&'static str> {
         Field::Words => "in own words",
         Field::Count => "counted",
         Field::Turned => "the screw",
-        Field::Read | Field::ReadAgain | Field::Cause | Field::Pick | Field::YesNo => return None,
+        Field::Audit(field) => return field.label(),
+        Field::Place => "place",
+        Field::TailSize => "tails",
+        Field::TailWires => "wires of the tails",
+        Field::Torque => "maker's torque",
+        Field::ReadAt => "read",
+        Field::Happened => "what happened",
+        Field::Disturbed => "disturbed",
+        Field::How => "how",
+        Field::Checked => "they checked it",
+        Field::Read | Field::ReadAgain | Field::Cause | Field::Pick | Field::YesNo | Field::ScopeChange => {
+            return None;
+        }
     })
 }
 
@@ -211,7 +224,32 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
                 |tool| format!("{}, serial {}", tool.name, tool.serial),
             ))
         }
+        (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
+        (Field::Supply, Some(at)) => {
+            [Supply::SinglePhase, Supply::ThreePhaseNeutral].get(at).map(|supply| supply.words().to_owned())
+        }
+        (Field::TailSize, Some(at)) => Some(nth_of(&["16 mm2", "25 mm2", "35 mm2", "10 mm2"], at)),
+        (Field::TailWires, Some(at)) => Some(nth_of(&["7", "19"], at)),
+        (Field::ReadAt, Some(at)) => {
+            Some(nth_of(&["on the device", "leaflet", "door label", "data sheet", "maker's letter"], at))
+        }
+        (Field::Happened, Some(at)) => {
+            Some(Happened::NAMED.get(at).map_or("other", Happened::words).to_owned())
+        }
+        (Field::Disturbed, Some(at)) => {
+            let words = ["the incoming tails", "the whole board", "by name", "on the drawing"];
+            words.get(at).map(|words| (*words).to_owned())
+        }
+        (Field::How, Some(at)) => {
+            let kinds = DisturbedHow::ALL.iter().take(4).map(|how| how.words());
+            Some(kinds.chain(["not all alike"]).nth(at).unwrap_or_default().to_owned())
+        }
+        (Field::Checked, Some(at)) => Known::ALL.get(at).map(|known| known.words().to_owned()),
         _ => None,
     };
     found.unwrap_or_else(|| value.to_owned())
+}
+
+fn nth_of(list: &[&str], at: usize) -> String {
+    list.get(at).copied().unwrap_or("not seen").to_owned()
 }

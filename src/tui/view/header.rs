@@ -18,7 +18,8 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State) {
     let (supply, needs) = supply(state);
     let done = done(state);
     let (full, short) = (who(state, true), who(state, false));
-    let visit = format!("{kind} visit");
+    let visit =
+        state.visit.opened().map_or(state.desk.start.visit, |opened| opened.visit).called().to_owned();
     let title = state.board().title.to_uppercase();
     let least = width(&title).min(TITLE);
     let taken = |kind: &str, who: &str| {
@@ -109,7 +110,7 @@ fn done(state: &State) -> String {
     if state.visit.opened().is_none() {
         return String::new();
     }
-    let all = state.visit.counts().all;
+    let all = state.visit.counts().in_scope();
     let done = state.visit.terminals().filter(|(_, _, s)| {
         matches!(s.outcome, Outcome::Complete | Outcome::CompleteWithRemark | Outcome::SetAside)
     });

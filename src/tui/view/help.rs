@@ -70,7 +70,7 @@ fn lines(room: u16) -> Vec<Line> {
     groups(&mut lines, room, KeyGroup::words, |row| Some(row.words));
     lines.push(heading(""));
     lines.push(heading("signs on the drawing; they are never keys"));
-    lines.extend(walk::legend(room.saturating_sub(4)).iter().map(|words| plain(words)));
+    lines.extend(walk::legend(true, room.saturating_sub(4)).iter().map(|words| plain(words)));
     lines.extend(licence(room));
     lines
 }

@@ -31,8 +31,9 @@ mod words;
 
 use super::theme::Theme;
 use super::ui::Ui;
+use crate::domain::record::VisitKind;
 use crate::session::TerminalIndex;
-use crate::session::desk::{Purpose, Question, State, Topic};
+use crate::session::desk::{Answers, Purpose, Question, State, Topic};
 use ask::{Ask, Typing};
 use page::{Page, bottom, top};
 use ratatui::Frame;
@@ -91,6 +92,11 @@ fn about(state: &State, question: &Question) -> Option<TerminalIndex> {
     })
 }
 
+/// In an audit a place is told in typed words while the board is looked at; there is no list to draw.
+fn is_typed_in_audit(state: &State, question: &Question) -> bool {
+    state.visit.kind() == VisitKind::Audit && !matches!(question.answers, Answers::Choice(_))
+}
+
 fn picture_of(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
     let at_terminal = about(state, question).is_some_and(|at| state.desk.focus == Some(at));
     match question.topic {
@@ -98,6 +104,10 @@ fn picture_of(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question:
         Topic::Finding | Topic::Doing if at_terminal => walk::draw(page, area, state, ui, question),
         Topic::Opening | Topic::Tool | Topic::Gate => forms::draw(page, area, state, ui, question),
         Topic::Row if row::is_drawn(state) => row::draw(page, area, state, ui, question),
+        Topic::Row | Topic::Doing if is_typed_in_audit(state, question) => {
+            let (_, area) = top(area, 1);
+            board::draw(page, area, state);
+        }
         Topic::Finding | Topic::Doing | Topic::List | Topic::Row => {
             let (_, area) = top(area, 1);
             list::draw(page, area, question, ui);

@@ -28,7 +28,7 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
     if state.visit.opened().is_some() {
         let c = state.visit.counts();
         for (count, words) in [
-            (c.all, "terminals"),
+            (c.in_scope(), "terminals"),
             (c.complete, "complete"),
             (c.with_remark, "complete with remark"),
             (c.aside, "set aside"),

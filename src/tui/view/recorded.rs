@@ -25,6 +25,12 @@ pub(super) fn in_words(fact: &Fact, scale_asked: bool) -> String {
         Fact::ScaleUnread(f) => format!("scale of tool {} not read: {}", f.tool, f.why),
         Fact::ToolDoubted(f) => format!("tool {} doubted: {}", f.tool, f.what),
         Fact::ToolReleased(f) => format!("tool {} released: {}", f.tool, f.why),
+        Fact::Claim(_) | Fact::Thermal(_) | Fact::Drawn(_) | Fact::Escalated(_) | Fact::Code(_) => {
+            crate::session::audit::words::fact(fact).unwrap_or_default()
+        }
+        Fact::Scope(f) => format!("{}: {} terminals in scope", f.happened.words(), f.terminals.len()),
+        Fact::Looked(f) => format!("{} look: {}", terminals(&f.terminals), f.result.words()),
+        Fact::Movement(f) => format!("{} {}", f.terminal, f.found.words()),
         Fact::Prepared(f) => format!("{} prepared: {}", ends(&f.conductors), f.how.words()),
         Fact::Entered(f) => format!("{} entry: {}", ends(&f.conductors), entry(f.fault)),
         Fact::Torqued(f) => {

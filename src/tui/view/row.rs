@@ -79,6 +79,7 @@ fn of_way(state: &State) -> Option<[Large; 3]> {
         Together::Prepare => Large::new("PREP", "STRIP AND PREPARE", "no nicks"),
         Together::Enter => Large::new("LOOK", "LOOK AT EACH", "every strand in"),
         Together::Seat => Large::new("LOOK", "LOOK AT EACH", "seated"),
+        Together::Look => Large::new("LOOK", "LOOK AT EACH", "heat, sleeve, mark"),
         Together::Mark => Large::new("MARK", "WITNESS MARK", "across screw and body"),
     };
     let here = match scope {

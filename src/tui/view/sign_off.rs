@@ -34,7 +34,7 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
 fn draw_counts(page: &mut Page<'_>, area: Rect, state: &State) -> u16 {
     let c = state.visit.counts();
     let lines = [
-        ("terminals", c.all),
+        ("terminals", c.in_scope()),
         ("complete", c.complete),
         ("complete with remark", c.with_remark),
         ("set aside", c.aside),

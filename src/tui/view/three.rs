@@ -126,8 +126,10 @@ fn hand(work: &Work<'_>, state: &State, topic: Topic) -> Large {
             Large::new("SEAT", "SEATED?", "under its clamp")
         }
         Some(Step::Enter(_)) => Large::new("LOOK", "ENTER AND LOOK", "every strand in"),
+        Some(Step::Look) => Large::new("LOOK", "LOOK", "heat, sleeve, mark, strands"),
+        Some(Step::Check { screw }) => bit(work, screw, 1),
         Some(Step::Torque { screw, pass }) => bit(work, screw, pass),
-        Some(Step::Tug(nth)) => Large::new("TUG", "TUG", nth_of(work, nth)),
+        Some(Step::Tug(nth) | Step::CheckTug(nth)) => Large::new("TUG", "TUG", nth_of(work, nth)),
         Some(Step::Mark) => Large::new("MARK", "WITNESS MARK", "across screw and body"),
         None => Large::default(),
     }

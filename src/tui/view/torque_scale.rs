@@ -1,11 +1,14 @@
-//! The torque scale: a ruled line, brackets at the limits, a caret at the aim and a word for the result. It never
-//! fills and never changes colour.
+//! The torque scale: a ruled line, brackets at the limits, round ones at the ends of what passes under the rule of the
+//! visit, a caret at the aim and a word for the result. It never fills and never changes colour.
 
 use super::page::Page;
 use super::words::width;
-use crate::domain::limits::{Lies, Limits};
+use crate::domain::exact::Exact;
+use crate::domain::limits::{Basis, Limits};
+use crate::domain::reckon::decision::acceptance;
 use crate::domain::record::{Fact, TorqueResult};
-use crate::domain::torque::Torque;
+use crate::domain::torque::{Torque, Unit};
+use crate::domain::verdict::{DecisionRule, Verdict};
 use crate::session::Step;
 use crate::session::desk::{State, Work};
 use ratatui::layout::Rect;
@@ -42,12 +45,37 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, row: u16, state: &State, wor
     if upper.is_some() {
         set(long.saturating_sub(1), ']');
     }
+    if let Some((from, to)) = accepted(state, work, unit) {
+        for (end, mark) in [(from.filter(|_| lower.is_some()), '('), (to.filter(|_| upper.is_some()), ')')] {
+            if let Some(end) = end {
+                set(caret(end, lower, upper, long), mark);
+            }
+        }
+    }
     set(at, '^');
     let line: String = line.into_iter().collect();
     let end = page.put(area, row, 0, &line, page.theme.plain);
-    let said = result(state, work, limits.as_ref());
+    let said = result(state, work);
     page.put(area, row, end.saturating_add(1), said, page.theme.strong);
     figures(page, area, row.saturating_add(1), long, (at, aim), lower, upper.map(|upper| (upper, unit)));
+}
+
+/// Both ends of what passes, in a unit; nothing where no guard band is taken off, or where nothing can pass.
+fn accepted(state: &State, work: &Work<'_>, unit: Unit) -> Option<(Option<Decimal>, Option<Decimal>)> {
+    let rule = state.visit.opened()?.decision_rule;
+    let limits = work.limits.as_ref()?;
+    let judged = matches!(limits.basis, Basis::Range | Basis::Tolerance | Basis::AtMost);
+    if rule == DecisionRule::SimpleAcceptance || !judged {
+        return None;
+    }
+    let applied = work.tool?.applied(&work.required?, None);
+    let w = applied.w()?;
+    let band = acceptance(rule, &limits.band_in(applied.unit), &w);
+    let here = |end: Option<Exact>| {
+        end.and_then(|end| (&end * &applied.unit.factor()).over(&unit.factor()))
+            .and_then(|end| end.decimal(6))
+    };
+    (!band.is_empty()).then(|| (here(band.lower), here(band.upper)))
 }
 
 /// The figures beneath: lower limit, aim, upper limit with the unit.
@@ -102,26 +130,22 @@ fn caret(aim: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, long: u16
 }
 
 /// A word for the result.
-fn result(state: &State, work: &Work<'_>, limits: Option<&Limits>) -> &'static str {
+fn result(state: &State, work: &Work<'_>) -> &'static str {
     let last = work.standing.steps.iter().rev().find_map(|step| match step {
-        Step::Torque { .. } => work.standing.answer(*step),
-        Step::Prepare(_) | Step::Enter(_) | Step::Tug(_) | Step::Mark => None,
+        Step::Torque { .. } | Step::Check { .. } => work.standing.answer(*step),
+        Step::Look | Step::CheckTug(_) | Step::Prepare(_) | Step::Enter(_) | Step::Tug(_) | Step::Mark => {
+            None
+        }
     });
     let Some(line) = last.and_then(|answer| state.visit.line(answer.seq)) else { return "" };
     let Fact::Torqued(f) = state.visit.effective(line, Some(&work.terminal.name)) else {
         return "";
     };
-    match (&f.result, limits) {
-        (TorqueResult::Clicked, _) => "clicked",
+    match (&f.result, f.verdict) {
         (TorqueResult::NotClicked { .. }, _) => "no click",
         (TorqueResult::ByHand, _) => "by hand",
-        (TorqueResult::Reading { .. }, None) => "read",
-        (TorqueResult::Reading { value, unit, .. }, Some(limits)) => {
-            match limits.place(&Torque::new(*value, *unit)) {
-                Lies::Below => "below",
-                Lies::Within => "within",
-                Lies::Above => "above",
-            }
-        }
+        (TorqueResult::Clicked, Verdict::BySetting | Verdict::NotJudged) => "clicked",
+        (TorqueResult::Reading { .. }, Verdict::BySetting | Verdict::NotJudged) => "read",
+        (TorqueResult::Clicked | TorqueResult::Reading { .. }, verdict) => verdict.words(),
     }
 }

@@ -50,7 +50,7 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
         }
         _ => list::draw(page, beside, question, ui),
     }
-    let legend = legend(drawing.width);
+    let legend = legend(state.visit.is_coming_back(), drawing.width);
     let rows = u16::try_from(legend.len()).unwrap_or(0).saturating_add(1);
     if roomy {
         let (drawn, rest) = top(drawing, drawing.height.saturating_sub(rows));
@@ -101,7 +101,7 @@ fn scale_hints(page: &mut Page<'_>, area: Rect) {
 }
 
 /// The key to the signs of the drawing.
-pub(super) fn legend(room: u16) -> Vec<String> {
+pub(super) fn legend(coming_back: bool, room: u16) -> Vec<String> {
     let signs = [
         (Sign::Bare, "bare"),
         (Sign::MadeOff, "made off"),
@@ -111,5 +111,8 @@ pub(super) fn legend(room: u16) -> Vec<String> {
         (Sign::Aside, "set aside"),
         (Sign::Settling, "settling"),
     ];
-    flow(&signs.map(|(sign, words)| format!("{} {words}", sign.letter())), "   ", room)
+    let outside = coming_back.then_some((Sign::Outside, "not in scope"));
+    let all: Vec<String> =
+        signs.into_iter().chain(outside).map(|(sign, words)| format!("{} {words}", sign.letter())).collect();
+    flow(&all, "   ", room)
 }

@@ -2,6 +2,9 @@
 
 mod adapter;
 mod as_set;
+mod audit;
+mod audit_draw;
+mod audit_thermal;
 mod classes;
 mod conductors;
 mod conformance;

@@ -65,6 +65,7 @@ fn found_there(state: &State, at: TerminalIndex) -> Option<String> {
     state.visit.standing(at)?.need?;
     let lines: Vec<_> = state.visit.lines_about(at).collect();
     lines.iter().rev().find_map(|line| match state.visit.effective(line, None) {
+        Fact::Looked(f) if !f.result.marks().is_empty() => Some(f.result.words()),
         Fact::Tugged(f) if f.result != Tug::Firm => Some(format!("tug: {}", f.result.words())),
         Fact::Torqued(f) => match &f.result {
             TorqueResult::NotClicked { why } => Some(format!("did not click: {}", why.words())),

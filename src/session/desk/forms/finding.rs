@@ -227,10 +227,13 @@ pub(in crate::session::desk) fn way_out(form: &Form, state: &State, at: Terminal
     };
     let terminal = state.visit.terminal(at);
     let has_device = terminal.is_some_and(|t| t.device.is_some());
+    let live = terminal.is_some_and(|t| state.visit.live_source(&t.name).is_some());
     let way = terminal.and_then(|t| t.way);
     let Some((text, choices)) = ways_out(need, &name) else { return Next::Desk(DeskAct::Walk) };
-    let choices: Vec<(&str, Out)> =
-        choices.into_iter().filter(|(_, out)| !matches!(out, Out::Replace) || has_device).collect();
+    let choices: Vec<(&str, Out)> = choices
+        .into_iter()
+        .filter(|(_, out)| !matches!(out, Out::Replace) || (has_device && !live))
+        .collect();
     let offer = matches!(need, Need::NoMakersValue | Need::NoAccess).then(|| "1".to_owned());
     let offer = if need == Need::Spare { Some("3".to_owned()) } else { offer };
     asked!(
@@ -279,6 +282,10 @@ fn ways_out(need: Need, name: &str) -> Option<(String, Vec<(&'static str, Out)>)
                 ("replaced now", Out::Replace),
                 ("set aside: replace device", Out::Plain(AsideWhy::ReplaceDevice)),
             ],
+        ),
+        Need::Distributor => (
+            format!("{name}: heat at the meter or cut-out. Do not touch it; tell the distributor."),
+            vec![("set aside: for the distributor", Out::Plain(AsideWhy::Distributor))],
         ),
         Need::NoAccess => (
             format!("{name}: the tool does not get there."),

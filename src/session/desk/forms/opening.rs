@@ -1,6 +1,6 @@
 //! Opening: who, what for, with what kind of tool; then the order of the walk.
 
-use crate::domain::board::Terminal;
+use crate::domain::board::{Board, Terminal};
 use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
 use crate::domain::reckon::decision::worst_risk_words;
@@ -16,9 +16,13 @@ use crate::session::desk::form::{Field, Form, Next, Purpose, asked};
 use crate::session::desk::forms::tool::offered_question;
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text};
 use crate::session::desk::route::settings_by_order;
+use crate::session::outlook;
 
 /// Kinds of tool as they are listed.
 pub(super) const KINDS: [ToolKind; 3] = [ToolKind::Setting, ToolKind::Fixed, ToolKind::Indicating];
+
+/// What is chosen where a coming back begins without a tool.
+const NO_TOOL: &str = "none yet: it is stated when it is needed";
 
 pub(super) fn kind_question() -> Question {
     Question::new(
@@ -39,7 +43,8 @@ fn decision_rule(form: &Form, state: &State) -> Result<DecisionRule, Next> {
     let limited = |terminal: &Terminal| {
         board.torque_row(terminal).is_some_and(|row| !matches!(row.stated, Stated::Single { .. }))
     };
-    if !board.terminals.iter().any(limited) {
+    // an audit judges no torque
+    if !board.terminals.iter().any(limited) || state.desk.start.visit == VisitKind::Audit {
         return Ok(usual);
     }
     if form.get(Field::DecisionRule).is_none() {
@@ -99,16 +104,30 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         Ok(chosen) => chosen,
         Err(next) => return next,
     };
+    let person = Person { id: PersonId::from("P1"), name, role };
+    let board = (start.board.clone(), start.board_sha256.clone());
+    Next::Do(opened(state, person, certificate, board, (own_tolerance, decision_rule)))
+}
+
+/// The acts that open a visit.
+pub(super) fn opened(
+    state: &State,
+    person: Person,
+    certificate: String,
+    (board, board_sha256): (Board, String),
+    (own_tolerance, decision_rule): (Option<OwnTolerance>, DecisionRule),
+) -> Vec<Act> {
+    let start = &state.desk.start;
     let open = OpenVisit {
         program: start.program.clone(),
         id: start.id.clone(),
-        person: Person { id: PersonId::from("P1"), name, role },
-        visit: VisitKind::First,
-        rehearsal,
+        person,
+        visit: start.visit,
+        rehearsal: start.rehearsal,
         follows: start.follows.clone(),
         certificate,
-        board: start.board.clone(),
-        board_sha256: start.board_sha256.clone(),
+        board,
+        board_sha256,
         decision_rule,
         own_tolerance,
     };
@@ -118,7 +137,7 @@ pub(in crate::session::desk) fn opening(form: &Form, state: &State) -> Next {
         cause: SessionCause::Opened,
         torn: None,
     };
-    Next::Do(vec![Act::Open(Box::new(open)), Act::Begin(session)])
+    vec![Act::Open(Box::new(open)), Act::Begin(session)]
 }
 
 /// The firm's own tolerance; asked where an indicating tool is in hand. What is offered is the class limit of the tool,
@@ -153,7 +172,7 @@ fn own_tolerance(form: &Form, state: &State, kind: ToolKind) -> Result<Option<Ow
 }
 
 /// The kind of the first tool: of one of the last visit's, or as stated.
-fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
+pub(super) fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
     if let Some(question) = offered_question(state) {
         let Some(pick) = form.pick(Field::ToolOffered) else {
             return Err(Next::Ask(Field::ToolOffered, Box::new(question)));
@@ -164,8 +183,13 @@ fn tool_kind(form: &Form, state: &State) -> Result<ToolKind, Next> {
     }
     let Some(pick) = form.pick(Field::ToolKind) else {
         let offer = state.is_rehearsal().then(|| "1".to_owned());
-        let question =
+        let mut question =
             kind_question().offering_if(offer).hint("Its name, range and calibration are asked next.");
+        if state.desk.start.visit != VisitKind::First
+            && let Answers::Choice(list) = &mut question.answers
+        {
+            list.push(NO_TOOL.into());
+        }
         return Err(Next::Ask(Field::ToolKind, Box::new(question)));
     };
     Ok(KINDS.get(pick.saturating_sub(1)).copied().unwrap_or(ToolKind::Setting))
@@ -177,19 +201,27 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
         let count = counts.iter().find(|(o, _)| o == order).map_or(0, |(_, count)| *count);
         format!("{}: {count} settings of the tool", order.words())
     });
-    asked!(
-        form,
-        Field::Pick,
-        Question::new(Topic::Opening, "In which order do you walk?", choice(list))
-            .offering("1")
-            .hint("Each order goes twice round: first prepare and enter, then tighten, tug and mark.")
-    );
+    let mut question = Question::new(Topic::Opening, "In which order do you walk?", choice(list))
+        .offering("1")
+        .hint("Each order goes twice round: first prepare and enter, then tighten, tug and mark.");
+    for held in state.visit.tools() {
+        for words in outlook(&state.visit, &held.tool).words(&held.tool) {
+            question = question.hint(words);
+        }
+    }
+    asked!(form, Field::Pick, question);
     let at = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
     let order = Order::ALL.get(at).copied().unwrap_or(Order::Place);
     Next::Do(vec![Act::ChooseRoute(order)])
 }
 
+/// Whether a tool was named or its kind said; who comes back may begin without one.
+pub(in crate::session::desk) fn states_a_tool(given: &[(Field, String)]) -> bool {
+    let none = KINDS.len().saturating_add(1).to_string();
+    !given.is_empty() && !given.iter().any(|(field, pick)| *field == Field::ToolKind && *pick == none)
+}
+
 /// The form that is due before the first line.
-pub(in crate::session::desk) fn first() -> Form {
-    Form::new(Purpose::Opening)
+pub(in crate::session::desk) fn first(state: &State) -> Form {
+    Form::new(if state.desk.start.flat.is_some() { Purpose::Flat } else { Purpose::Opening })
 }

@@ -67,7 +67,10 @@ fn begin(form: &Form, state: &State) -> Next {
             .offering("1")
             .hint(format!(
                 "{} terminals: {} complete, {} with remark, {} set aside.",
-                counts.all, counts.complete, counts.with_remark, counts.aside
+                counts.in_scope(),
+                counts.complete,
+                counts.with_remark,
+                counts.aside
             ))
     );
     if form.pick(Field::Pick) == Some(1) {
@@ -126,16 +129,21 @@ fn told(form: &Form, state: &State) -> Next {
         .filter(|(_, _, s)| s.aside == Some(AsideWhy::SpareWay))
         .map(|(_, terminal, _)| terminal.name.clone())
         .collect();
+    let first = untold().map(|(_, _, s)| &s.aside).find(|aside| **aside != Some(AsideWhy::SpareWay));
+    // who has to do what differs by the reason, and page one of a revisit says so
+    let together = |aside: &Option<AsideWhy>| !state.visit.is_coming_back() || Some(aside) == first;
     let others: Vec<TerminalName> = untold()
-        .filter(|(_, _, s)| s.aside != Some(AsideWhy::SpareWay))
+        .filter(|(_, _, s)| s.aside != Some(AsideWhy::SpareWay) && together(&s.aside))
         .map(|(_, terminal, _)| terminal.name.clone())
         .collect();
     if !others.is_empty() {
+        let why = first.and_then(Option::as_ref).filter(|_| state.visit.is_coming_back());
+        let why = why.map_or_else(String::new, |why| format!(", {}", why.words()));
         let list = others.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");
         let whom = asked!(
             form,
             Field::By,
-            ask(format!("Set aside: {}. Who was told?", terminals_in_words(others.len())), name_text())
+            ask(format!("Set aside{why}: {}. Who was told?", terminals_in_words(others.len())), name_text())
                 .hint(list)
                 .offering_if(state.is_rehearsal().then(|| "nobody: rehearsal".to_owned()))
         );

@@ -1,10 +1,10 @@
 //! Slips: the question of a mistyped answer is asked again, and the new answer takes its place.
 
-use super::gate;
+use super::{gate, slip_looked};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::Seq;
 use crate::domain::record::{
-    Entered, EntryFault, Fact, MarkResult, NotClicked, Prepared, Scale, TorqueResult, Torqued, Tug,
+    Entered, EntryFault, Fact, MarkResult, NotClicked, Prepared, Scale, TorqueResult, Torqued, Tug, Turned,
 };
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
@@ -21,6 +21,8 @@ pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
         Fact::Prepared(_)
         | Fact::Entered(_)
         | Fact::Tugged(_)
+        | Fact::Looked(_)
+        | Fact::Movement(_)
         | Fact::Marked(_)
         | Fact::Scale(_)
         | Fact::Gates(_) => true,
@@ -60,7 +62,19 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
             .hint(format!("Recorded was: {}", in_words(state, seq)))
             .hint("A slip is a mistyped answer. Work done again is no slip: remake it. Both stay readable.")
     };
+    let terminal = match slip_looked::which_of(form, state, &old, question) {
+        Ok(terminal) => terminal,
+        Err(next) => return next,
+    };
     let fact = match &old {
+        Fact::Looked(f) => match slip_looked::looked(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Movement(f) => match slip_looked::movement(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
         Fact::Prepared(f) => match prepared(form, f, question) {
             Ok(fact) => fact,
             Err(next) => return next,
@@ -104,7 +118,7 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
     };
     let why =
         asked!(form, Field::Why, question("How did it come about?".into(), own_words()).offering("mistyped"));
-    Next::Do(vec![Act::Correct { seq, terminal: None, fact: Box::new(fact), why }])
+    Next::Do(vec![Act::Correct { seq, terminal, fact: Box::new(fact), why }])
 }
 
 fn prepared(
@@ -149,6 +163,26 @@ fn entered(form: &Form, old: &Entered, question: impl Fn(String, Answers) -> Que
     Ok(Fact::Entered(Entered { right: fault.is_none(), fault, ..old.clone() }))
 }
 
+/// Whether the screw held or moved before the tool spoke, where that was asked.
+fn turned_again(
+    form: &Form,
+    old: &Torqued,
+    question: &impl Fn(String, Answers) -> Question,
+) -> Result<Option<Turned>, Next> {
+    if old.turned.is_none() || old.round > 0 {
+        return Ok(old.turned);
+    }
+    match form.get(Field::Turned) {
+        Some("held") => Ok(Some(Turned::Held)),
+        Some(_) => Ok(Some(Turned::Moved)),
+        None => {
+            let list = vec![Seen { key: 'h', word: "held" }, Seen { key: 'm', word: "moved" }];
+            let question = question("Before that the screw:".into(), Answers::Observed(list));
+            Err(Next::Ask(Field::Turned, Box::new(question)))
+        }
+    }
+}
+
 fn torqued(form: &Form, old: &Torqued, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {
     let reads = old.tool.is_some() && old.span.is_none();
     let Some(said) = form.get(Field::Words) else {
@@ -175,7 +209,9 @@ fn torqued(form: &Form, old: &Torqued, question: impl Fn(String, Answers) -> Que
         let why = NotClicked::ALL.get(pick.saturating_sub(1)).copied().unwrap_or(NotClicked::Spins);
         TorqueResult::NotClicked { why }
     };
-    Ok(Fact::Torqued(Box::new(Torqued { result, ..old.clone() })))
+    let spoke = !matches!(result, TorqueResult::NotClicked { .. });
+    let turned = if spoke { turned_again(form, old, &question)? } else { None };
+    Ok(Fact::Torqued(Box::new(Torqued { result, turned, ..old.clone() })))
 }
 
 fn scale(form: &Form, old: &Scale, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {

@@ -1,0 +1,196 @@
+//! One row a terminal of an audit, what was found where it was not good, and what the tool stood at.
+
+use super::letters::glued;
+use super::sheet::{Row, Sheet, Table};
+use super::words;
+use crate::domain::names::TerminalName;
+use crate::domain::record::{Fact, LookResult, Mark};
+use crate::session::audit::{Part, ResultWord, found_at, look_at, part_at};
+use crate::session::{SpanEnd, Standing, Step, TerminalIndex, Visit};
+
+/// Not part of what was to be done there.
+const NO_STEP: &str = "-";
+/// To be done and not done.
+const OPEN: &str = "open";
+
+/// The table, the findings, the spans.
+pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
+    findings(visit, sheet);
+    table(visit, sheet);
+    spans(visit, sheet);
+}
+
+fn table(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("TERMINALS");
+    sheet.text(
+        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab, S spare. - in \
+         a column means that this was not to be done there. Held: under hand and tool, as far as they were put on.",
+    );
+    sheet.gap();
+    let mut rows = Vec::new();
+    let mut place = None;
+    for (at, terminal, standing) in visit.terminals() {
+        if place != Some(&terminal.place) {
+            place = Some(&terminal.place);
+            rows.push(Row::Across(terminal.place.0.clone()));
+        }
+        let result = match part_at(visit, at) {
+            Part::Spare => NO_STEP.to_owned(),
+            Part::Finger if found_at(visit, at).word == ResultWord::NotDrawn => "looked at".into(),
+            _ => found_at(visit, at).word.words().to_owned(),
+        };
+        let codes: Vec<&str> = visit
+            .audit()
+            .codes
+            .iter()
+            .filter(|(_, code)| code.terminal == terminal.name)
+            .map(|(_, code)| code.code.as_str())
+            .collect();
+        rows.push(Row::Cells(vec![vec![
+            terminal.name.0.clone(),
+            part(visit, at, &terminal.name),
+            look(visit, &terminal.name, standing),
+            tugs(visit, &terminal.name, standing),
+            tool(visit, &terminal.name, standing),
+            result,
+            if codes.is_empty() { NO_STEP.into() } else { codes.join(", ") },
+        ]]));
+    }
+    sheet.table(Table {
+        widths: vec![16, 4, 16, 9, 9, 14, 5],
+        heads: vec!["terminal", "part", "look", "tug", "tool", "result", "code"],
+        rows,
+    });
+}
+
+fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
+    let facts = visit.audit();
+    match part_at(visit, at) {
+        Part::Spare => "S",
+        Part::Finger => "F",
+        Part::Conductors if facts.is_always_in(name) => "A",
+        Part::Conductors if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "D",
+        Part::Conductors if facts.is_drawn(name) => "E",
+        Part::Conductors => NO_STEP,
+    }
+    .into()
+}
+
+fn look(visit: &Visit, name: &TerminalName, standing: &Standing) -> String {
+    match look_at(visit, name) {
+        Some(look) => look.words(),
+        None if standing.steps.contains(&Step::Look) => OPEN.into(),
+        None => NO_STEP.into(),
+    }
+}
+
+/// What stands at the steps of a kind, each word once; open ones say so.
+fn stands(visit: &Visit, name: &TerminalName, standing: &Standing, of: impl Fn(Step) -> bool) -> String {
+    let mut said: Vec<String> = Vec::new();
+    for step in standing.steps.iter().filter(|step| of(**step)) {
+        let line = standing.answer(*step).and_then(|answer| visit.line(answer.seq));
+        let word = match line.map(|line| visit.effective(line, Some(name))) {
+            Some(Fact::Tugged(f)) => f.result.words().to_owned(),
+            Some(Fact::Movement(f)) => f.found.words(),
+            _ => OPEN.into(),
+        };
+        if !said.contains(&word) {
+            said.push(word);
+        }
+    }
+    if said.is_empty() { NO_STEP.into() } else { said.join(", ") }
+}
+
+fn tugs(visit: &Visit, name: &TerminalName, standing: &Standing) -> String {
+    stands(visit, name, standing, |step| matches!(step, Step::CheckTug(_)))
+}
+
+fn tool(visit: &Visit, name: &TerminalName, standing: &Standing) -> String {
+    stands(visit, name, standing, |step| matches!(step, Step::Check { .. }))
+}
+
+/// Everything that is not plainly good, with what has to be done.
+fn findings(visit: &Visit, sheet: &mut Sheet) {
+    sheet.heading("FINDINGS AND WHAT HAS TO BE DONE");
+    let mut any = false;
+    for (at, terminal, standing) in visit.terminals() {
+        let found = found_at(visit, at);
+        let noted = look_at(visit, &terminal.name).is_some_and(|look| {
+            matches!(look, LookResult::Found(_)) || look.marks().contains(&Mark::MarkOffset)
+        });
+        let plain = matches!(found.word, ResultWord::Held | ResultWord::NotDrawn) && !noted;
+        if plain || part_at(visit, at) == Part::Spare || found.word == ResultWord::NoData && !noted {
+            continue;
+        }
+        any = true;
+        let mut said = vec![found.word.words().to_owned()];
+        if found.bad {
+            said.push("BAD".into());
+        }
+        let lines = visit.lines_about(at).filter_map(|line| {
+            let fact = visit.effective(line, Some(&terminal.name));
+            let seen = match fact {
+                Fact::Looked(f) => f.result != LookResult::Sound,
+                Fact::Tugged(f) => f.result != crate::domain::record::Tug::Firm,
+                Fact::Movement(f) => f.found != crate::domain::record::Moved::Held,
+                Fact::Thermal(_) | Fact::Code(_) => true,
+                _ => false,
+            };
+            seen.then(|| format!("{} ({})", words::fact(fact), words::line(line.seq)))
+        });
+        said.extend(lines);
+        sheet.entry(&glued(terminal.name.as_str()), said.join("; "));
+        if let Some(why) = &standing.aside {
+            sheet.under("To be done", why.words());
+        } else if found.word == ResultWord::Moved {
+            sheet
+                .under("To be done", "nothing by this audit: a travel under the tool is no defect by itself");
+        }
+    }
+    if !any {
+        sheet.text("None.");
+    }
+}
+
+/// What the tool stood at while screws were tried.
+fn spans(visit: &Visit, sheet: &mut Sheet) {
+    if visit.spans().is_empty() {
+        return;
+    }
+    sheet.heading("WHAT THE TOOL STOOD AT");
+    sheet.text("Screws were tried, not tightened to a value; no limit judges them.");
+    for span in visit.spans() {
+        let mut names: Vec<&TerminalName> = Vec::new();
+        for line in visit.lines() {
+            if let Fact::Movement(f) = &line.fact
+                && f.span.as_ref() == Some(&span.id)
+                && !names.contains(&&f.terminal)
+            {
+                names.push(&f.terminal);
+            }
+        }
+        let end = match (&span.ended, &span.end) {
+            (SpanEnd::Agreed, Some(read)) => format!("end {}, agrees", words::torque(read)),
+            (SpanEnd::TooLow, Some(read)) => format!("end {}, TOO LOW: tried again", words::torque(read)),
+            (SpanEnd::TooHigh, Some(read)) => format!("end {}, TOO HIGH", words::torque(read)),
+            (SpanEnd::Reset(reset), _) => format!("reset on purpose by {}: {}", reset.by, reset.why),
+            (SpanEnd::Unread(why), _) => format!("end not read: {why}"),
+            _ => "end still to be read".into(),
+        };
+        sheet.entry(
+            &format!("Span {}", span.id),
+            format!(
+                "tool {}, set to {}: start {} ({}), {end}. {}",
+                span.tool,
+                words::torque(&span.required),
+                words::torque(&span.start),
+                words::line(span.start_seq),
+                if names.is_empty() {
+                    "Nothing was tried.".into()
+                } else {
+                    format!("{}.", words::terminals(names))
+                }
+            ),
+        );
+    }
+}

@@ -1,0 +1,167 @@
+//! The revisit as a person or a script runs it: line by line, killed and gone on with, and without any board file.
+#![cfg(unix)]
+
+use crate::facts::Dice;
+use crate::program::{Input, Said, only_record, records, run, script, steady};
+use crate::rig::snap;
+use crate::talk::{Talk, answer};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
+use witnessmark::domain::record::{Fact, Line, VisitKind};
+use witnessmark::journal::{End, RealStorage, Record, read};
+use witnessmark::session::{invariant, replay};
+
+const OFFICE: &str = "boards/ticket-office.ron";
+const HUT: &str = "tests/boards/lamp-hut.ron";
+
+fn of_kind(home: &Path, kind: VisitKind) -> Option<(PathBuf, Record)> {
+    let whole = records(home).into_iter().filter(|path| std::fs::metadata(path).unwrap().len() > 0);
+    let mut found: Vec<_> = whole
+        .map(|path| read(&RealStorage, &path).map(|record| (path, record)).unwrap())
+        .filter(|(_, record)| record.opened().is_some_and(|opened| opened.visit == kind))
+        .collect();
+    assert!(found.len() <= 1, "two visits of one kind");
+    found.pop()
+}
+
+fn said(arguments: &[&str], home: &Path, lines: &[String]) -> Said {
+    let typed = lines.join("\n") + "\n";
+    run(arguments, home, Input::Bytes(typed.into_bytes()))
+}
+
+#[test]
+fn the_ticket_office_is_walked_and_revisited_from_files_of_lines() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().to_str().unwrap();
+    let walk = ["walk", OFFICE, "--plain", "--records", folder];
+    said(&walk, home.path(), &script("ticket-office.txt")).expect(0);
+    let first = only_record(home.path());
+    let revisit = ["revisit", OFFICE, "--plain", "--records", folder];
+    let back = said(&revisit, home.path(), &script("ticket-office-revisit.txt")).expect(0);
+    assert_eq!(back.err, "");
+    let (path, record) = of_kind(home.path(), VisitKind::Revisit).unwrap();
+    assert_eq!(record.end, End::Closed, "{}", back.out);
+    let follows = record.opened().unwrap().follows.clone().unwrap();
+    assert_eq!(follows.link, read(&RealStorage, &first).unwrap().link.hex(), "names it by its closing link");
+    let page = std::fs::read_to_string(path.with_extension("txt")).unwrap();
+    assert!(page.contains(&follows.link));
+    snap().bind(|| {
+        insta::assert_snapshot!("plain_ticket_office_revisit", steady(&back.out, home.path()));
+    });
+    let past = ["past", OFFICE, "--records", folder];
+    let past = said(&past, home.path(), &[]).expect(0);
+    assert!(past.out.contains("visit 1") && past.out.contains("visit 2"), "{}", past.out);
+    run(&["intact", path.to_str().unwrap()], home.path(), Input::Bytes(Vec::new())).expect(0);
+}
+
+#[test]
+fn a_revisit_without_an_earlier_record_works_and_says_so() {
+    let home = tempfile::tempdir().unwrap();
+    let revisit = ["revisit", HUT, "--plain", "--records", home.path().to_str().unwrap()];
+    let begun = said(&revisit, home.path(), &["M. Harrow".to_owned(), ".q".to_owned()]).expect(0);
+    assert!(begun.out.contains("No closed record of this board is known here"), "{}", begun.out);
+}
+
+#[test]
+fn a_flat_leaves_its_record_under_its_name_and_a_board_file_that_is_found_again() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().to_str().unwrap();
+    let lines = script("flat-revisit.txt");
+    let back = said(&["revisit", "--plain", "--records", folder], home.path(), &lines).expect(0);
+    let (path, record) = of_kind(home.path(), VisitKind::Revisit).unwrap();
+    assert_eq!(record.end, End::Closed, "{}", back.out);
+    assert!(path.starts_with(home.path().join("site=14%20station%20cottages%2c%20flat%203")), "{path:?}");
+    let board = path.with_extension("ron");
+    assert!(back.out.contains(&format!("Board file, to be completed: {}", board.display())), "{}", back.out);
+    let board = board.to_str().unwrap();
+    run(&["check", board], home.path(), Input::Bytes(Vec::new())).expect(0);
+    // the next time the file is named, and the record of today is what it goes on from
+    let again = ["revisit", board, "--plain", "--records", folder];
+    let again = said(&again, home.path(), &[String::new(), ".q".to_owned()]).expect(0);
+    assert!(again.out.contains("Goes on from the revisit of "), "{}", again.out);
+}
+
+/// What the person answers at a revisit, besides what is answered at a first visit.
+fn back(heard: &str, setting: &mut String) -> String {
+    let asked = heard.rsplit("\n\n").next().unwrap();
+    let table = [
+        ("What happened since", "meter exchanged"),
+        ("Which terminals were disturbed", "1"),
+        ("How were their", "1"),
+        ("Who did it", "the fitter"),
+        ("check the tightness", "not known"),
+        ("Does it hold?", "1"),
+        ("look at it. It is:", "r"),
+        ("as it was found. It is:", "f"),
+        ("Before the click the screw", "h"),
+    ];
+    let found = table.iter().find(|(words, _)| asked.contains(words));
+    found.map_or_else(|| answer(heard, setting), |(_, answer)| (*answer).to_owned())
+}
+
+/// Nothing that was answered stands twice.
+fn once(lines: &[Line]) {
+    let mut seen = BTreeSet::new();
+    for line in lines {
+        let done = match &line.fact {
+            Fact::Looked(f) => format!("looked {:?}", f.terminals),
+            Fact::Tugged(f) => format!("tugged {:?}", f.conductors),
+            Fact::Torqued(f) => format!("torqued {:?}", f.terminals),
+            Fact::Scope(_) => "scope".into(),
+            _ => continue,
+        };
+        assert!(seen.insert(done.clone()), "{done} stands twice");
+    }
+}
+
+/// Kill -9 at a random moment of a revisit, again and again until it is closed.
+#[test]
+fn nothing_confirmed_is_lost_or_doubled_however_often_a_revisit_is_killed() {
+    let mut dice = Dice(20_261_126);
+    let mut kills = 0;
+    while kills < 40 {
+        let home = tempfile::tempdir().unwrap();
+        let mut setting = String::new();
+        let mut talk = Talk::begin(HUT, home.path());
+        while let Some(heard) = talk.question() {
+            talk.say(&answer(&heard, &mut setting));
+        }
+        talk.end();
+        assert_eq!(of_kind(home.path(), VisitKind::First).unwrap().1.end, End::Closed);
+        loop {
+            let before = of_kind(home.path(), VisitKind::Revisit).map_or(0, |(_, record)| record.lines.len());
+            let mut talk = Talk::of("revisit", HUT, home.path());
+            let mut left = dice.below(14) + 1;
+            let killed = loop {
+                let Some(heard) = talk.question() else { break false };
+                talk.say(&back(&heard, &mut setting));
+                left = left.saturating_sub(1);
+                if left == 0 && kills < 40 {
+                    thread::sleep(Duration::from_micros(dice.below(4) * dice.below(400)));
+                    break true;
+                }
+            };
+            let said = if killed { talk.kill() } else { talk.end().1 };
+            kills += usize::from(killed);
+            let told = said.lines().filter(|line| line.contains("recorded ")).count();
+            let Some((_, record)) = of_kind(home.path(), VisitKind::Revisit) else {
+                assert_eq!(told, 0, "said to be recorded and gone");
+                continue;
+            };
+            let own = usize::from(before > 0);
+            assert!(
+                record.lines.len() >= before + own + told,
+                "something said to be recorded is lost:\n{said}"
+            );
+            once(&record.lines);
+            assert_eq!(invariant::check(&replay(&record.lines)), Ok(()));
+            if record.end == End::Closed {
+                assert_eq!(replay(&record.lines).counts().open, 0);
+                break;
+            }
+            assert!(killed, "it ended by itself before the visit was closed:\n{said}");
+        }
+    }
+}
