@@ -6,10 +6,10 @@
 use crate::domain::text::{BadText, checked};
 
 /// Between words that stay on one line; a plain blank once the lines are broken.
-pub(super) const GLUE: char = '\u{a0}';
+pub(crate) const GLUE: char = '\u{a0}';
 
 /// The text with its words kept on one line where they fit.
-pub(super) fn glued(text: &str) -> String {
+pub(crate) fn glued(text: &str) -> String {
     text.replace(' ', &GLUE.to_string())
 }
 

@@ -32,6 +32,9 @@ mod sheet;
 mod top;
 mod words;
 
+pub(crate) use letters::{GLUE, glued};
+pub(crate) use page::wrap;
+
 use crate::domain::board::Board;
 use crate::session::past::Past;
 use crate::session::{Ended, Visit};

@@ -90,7 +90,7 @@ fn cut(text: &str, room: usize) -> String {
 }
 
 /// Breaks a text into lines of at most `width` columns, between words where it can.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in text.split(' ').filter(|word| !word.is_empty()) {

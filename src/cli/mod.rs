@@ -10,11 +10,14 @@ mod failure;
 mod intact;
 mod keeper;
 mod known;
+mod lines;
 mod overview;
+pub mod pack;
 mod pages;
 mod places;
 mod print;
 mod revisit;
+pub mod setting;
 pub mod toolbox;
 mod tools;
 mod visit;
@@ -139,6 +142,28 @@ enum What {
         #[arg(required = true)]
         record: Vec<PathBuf>,
     },
+    /// Say what to set on a torque tool for a value, and what it really applies then
+    Setting {
+        /// Name or serial number of the tool; without it every tool is compared
+        #[arg(long, value_name = "NAME")]
+        tool: Option<String>,
+        /// The torque at the screw with its unit: "2.5 N.m"
+        #[arg(required = true, num_args = 1..=2, value_name = "VALUE", allow_negative_numbers = true)]
+        value: Vec<String>,
+        #[command(flatten)]
+        records: Records,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
+    /// Say what to take along for a board: tools and settings, bits, ferrules, what to find out about
+    Pack {
+        /// The board file
+        board: PathBuf,
+        #[command(flatten)]
+        records: Records,
+        #[command(flatten)]
+        tools: ToolsNamed,
+    },
     /// Print a commented demo board to start from
     Example {
         /// A demo tools file instead
@@ -200,6 +225,8 @@ impl What {
             Self::Appendix { .. }
             | Self::Past { .. }
             | Self::Places { .. }
+            | Self::Setting { .. }
+            | Self::Pack { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,
@@ -214,9 +241,11 @@ impl What {
             | Self::Audit { face, .. }
             | Self::Rehearse { face, .. }
             | Self::Tools { face, .. } => Some(&mut face.records.records),
-            Self::Appendix { records, .. } | Self::Past { records, .. } | Self::Places { records, .. } => {
-                Some(&mut records.records)
-            }
+            Self::Appendix { records, .. }
+            | Self::Past { records, .. }
+            | Self::Places { records, .. }
+            | Self::Setting { records, .. }
+            | Self::Pack { records, .. } => Some(&mut records.records),
             Self::Check { .. } | Self::Intact { .. } | Self::Example { .. } => None,
         }
     }
@@ -230,10 +259,12 @@ impl What {
             | Self::Revisit { tools, .. }
             | Self::Audit { tools, .. }
             | Self::Tools { tools, .. }
-            | Self::Places { tools, .. } => Some(&mut tools.tools),
+            | Self::Places { tools, .. }
+            | Self::Setting { tools, .. }
+            | Self::Pack { tools, .. } => Some(&mut tools.tools),
             Self::Rehearse { .. }
-            | Self::Appendix { .. }
             | Self::Past { .. }
+            | Self::Appendix { .. }
             | Self::Check { .. }
             | Self::Intact { .. }
             | Self::Example { .. } => None,
@@ -270,6 +301,10 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Appendix { of, ascii, records }) => {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
         }
+        Some(What::Setting { tool, value, records, tools }) => {
+            setting::setting(talk, tool.as_deref(), &value, (&records, &tools))
+        }
+        Some(What::Pack { board, records, tools }) => pack::pack(talk, &board, (&records, &tools)),
         Some(What::Intact { record }) => intact::intact(talk, &record),
         Some(What::Example { tools }) => {
             let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };

@@ -70,6 +70,7 @@ pub(super) fn at_place(talk: &mut Talk<'_>, face: &Face, tools: Option<&Path>) -
         .map_err(|why| Failure::Wrong(format!("error: {} problems in the board of a place", why.len())))?;
     let clock = Clock::start();
     let mut start = start(&place, false, face_words(talk, face))?;
+    offers(talk, (&found, &place, None), tools, &mut start)?;
     start.visit = VisitKind::Revisit;
     offers(talk, (&found, &place, None), tools, &mut start)?;
     start.flat = Some(revisit::read_text);

@@ -34,6 +34,19 @@ pub fn with_error(torque: &Exact, w: Option<&Exact>, unit: Unit) -> String {
     }
 }
 
+/// An error by itself, with two significant digits, rounded up: `0.024 N.m`.
+#[must_use]
+pub fn error(error: &Exact, unit: Unit) -> String {
+    format!("{} {unit}", written(&error.rounded_up(2), places(error)))
+}
+
+/// From one torque to another, to a thousandth: `0.503 to 4.021 N.m`.
+#[must_use]
+pub fn between(ends: &(Exact, Exact), unit: Unit) -> String {
+    let end = |end: &Exact| end.decimal(3).map_or_else(|| "?".into(), |end| end.to_string());
+    format!("{} to {} {unit}", end(&ends.0), end(&ends.1))
+}
+
 /// A value rounded up (or down) to so many digits after the point.
 fn towards(value: &Exact, places: u32, up: bool) -> Option<Decimal> {
     let near = value.decimal(places)?;

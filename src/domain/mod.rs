@@ -20,6 +20,7 @@ pub mod names;
 pub mod plausible;
 pub mod reckon;
 pub mod record;
+pub mod setting;
 pub mod stated;
 pub mod text;
 pub mod tool;

@@ -10,7 +10,7 @@ use super::read::{End, Record, read};
 use super::storage::Storage;
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
-use crate::domain::record::{Fact, Outcome, VisitKind};
+use crate::domain::record::{Fact, Outcome, Pace, VisitKind};
 use crate::domain::tool::Tool;
 use std::collections::BTreeMap;
 use std::io;
@@ -40,6 +40,8 @@ pub struct Entry {
     pub end: End,
     /// Where its terminals stood when it was closed, in board order; of one that is not closed, nothing.
     pub outcomes: Vec<Outcome>,
+    /// How fast it went; of one that is not closed, nothing.
+    pub pace: Option<Pace>,
     /// Whole lines.
     pub lines: u64,
     /// Link of the last line; of a closed record, the closing link.
@@ -174,6 +176,7 @@ fn entry(path: &Path, record: &Record) -> Option<Entry> {
         opened: first.time,
         end: record.end,
         outcomes: outcomes(record),
+        pace: pace(record),
         lines: u64::try_from(record.lines.len()).unwrap_or(u64::MAX),
         link: record.link.hex(),
         tools: tools(record),
@@ -185,6 +188,13 @@ fn outcomes(record: &Record) -> Vec<Outcome> {
     match record.lines.last().map(|line| &line.fact) {
         Some(Fact::Closed(closed)) => closed.outcomes.iter().map(|terminal| terminal.outcome).collect(),
         _ => Vec::new(),
+    }
+}
+
+fn pace(record: &Record) -> Option<Pace> {
+    match &record.lines.last()?.fact {
+        Fact::Closed(closed) => Some(closed.pace),
+        _ => None,
     }
 }
 

@@ -130,7 +130,8 @@ pub(super) fn counts_in_words(counts: &Counts) -> String {
 }
 
 /// How long the calibration of a tool stays valid, in words; and whether that needs the person.
-pub(super) fn calibration(
+#[must_use]
+pub fn calibration(
     last: Option<&Calibration>,
     interval: Option<Interval>,
     done: u64,

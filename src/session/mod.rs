@@ -26,6 +26,7 @@ pub mod flat;
 mod index;
 pub mod invariant;
 mod outlook;
+pub mod packing;
 pub mod past;
 mod reckoned;
 mod refusal;
@@ -43,7 +44,7 @@ pub use as_set::{TorqueDoubt, TorqueSaid, TorqueWord, said_at, said_of, standing
 pub use counts::Counts;
 pub use course::{Course, SETTLE_MINUTES, course_of};
 pub use decide::{closing, decide, setting_for};
-pub(crate) use decide::{last_look_stands, shifted_since};
+pub(crate) use decide::{last_look_stands, no_setting, shifted_since};
 pub use desk::row::NOTES_KEPT;
 pub use desk::scope_in_words;
 pub use difference::{Change, difference};

@@ -1,8 +1,6 @@
 //! Made-up boards, facts and drafts for tests.
 
 use rust_decimal::Decimal;
-use witnessmark::domain::audit::claim::Claim;
-use witnessmark::domain::audit::thermal;
 use witnessmark::domain::board::{Board, Device, Place, PlaceKind, Pole, Role, Supply, Terminal};
 use witnessmark::domain::calibration::{Calibration, CalibrationPoint, Interval};
 use witnessmark::domain::clamp::{Clamp, ClampKind};
@@ -224,67 +222,15 @@ impl Dice {
 }
 
 /// Number of kinds of [`some_fact`].
-pub(crate) const KINDS: u64 = 39;
+pub(crate) const KINDS: u64 = 34;
 
-/// A fact of a kind, 0 to 38, those of a coming back and of an audit last, in the order of the format. It need not make sense.
+/// A fact of a kind, 0 to 33, those of a coming back last, in the order of the format. It need not make sense.
 pub(crate) fn some_fact(kind: u64, dice: &mut Dice) -> Fact {
     match kind {
         0..=10 => some_framing_fact(kind, dice),
         11..=21 => some_step_fact(kind, dice),
         22..=30 => some_keeping_fact(kind, dice),
-        31..=33 => some_coming_back_fact(kind, dice),
-        _ => some_audit_fact(kind, dice),
-    }
-}
-
-fn some_audit_fact(kind: u64, dice: &mut Dice) -> Fact {
-    let name = |d: &mut Dice| TerminalName(d.text());
-    match kind {
-        34 => Fact::Claim(Box::new(Claimed {
-            minutes: dice.decimal(),
-            minutes_without_supply: dice.decimal(),
-            load_percent: dice.perhaps(Dice::decimal),
-            minutes_a_tug: dice.decimal(),
-            minutes_a_tool: dice.decimal(),
-            tug: dice.flip(),
-            tool: dice.pick(&[ToolReach::MakersValue, ToolReach::NotUsed, ToolReach::Part { percent: 80 }]),
-            plan: dice.pick(&Plan::ALL),
-            basis: dice.pick(&SizedBy::ALL),
-            claim: Claim { at_most: dice.decimal(), confidence: dice.decimal() },
-        })),
-        35 => Fact::Thermal(match dice.below(3) {
-            0 => Thermal::Over { camera: dice.text() },
-            1 => Thermal::NotTaken { why: dice.text() },
-            _ => Thermal::Reading(Box::new(ThermalReading {
-                terminal: name(dice),
-                temperature_c: dice.decimal(),
-                over: dice.pick(&thermal::Over::ALL),
-                compared_c: dice.decimal(),
-                load_a: dice.decimal(),
-                rated_a: dice.decimal(),
-                exponent: dice.decimal(),
-                corrected_k: dice.decimal(),
-                class: dice.pick(&[thermal::Class::None, thermal::Class::MajorDiscrepancy]),
-            })),
-        }),
-        36 => Fact::Drawn(Box::new(Drawn {
-            seed: dice.text(),
-            rule: dice.text(),
-            block: u32::try_from(dice.below(99)).unwrap(),
-            always_in: dice.some(|d| AlwaysIn {
-                terminal: TerminalName(d.text()),
-                why: d.pick(&[AlwaysInWhy::Incoming, AlwaysInWhy::Hot, AlwaysInWhy::Named]),
-            }),
-            remainder: terminals(dice),
-            terminals: terminals(dice),
-        })),
-        37 => Fact::Escalated(Escalated {
-            because: name(dice),
-            yes: dice.flip(),
-            why: dice.text(),
-            terminals: dice.some(|d| TerminalName(d.text())),
-        }),
-        _ => Fact::Code(Code { terminal: name(dice), code: dice.text() }),
+        _ => some_coming_back_fact(kind, dice),
     }
 }
 

@@ -427,8 +427,7 @@ impl<'a> Terminal<'a> {
             !(a.what == what || a.stage > stage || later_screw)
         });
         self.struck += before - self.stands.len();
-        let answer = Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body };
-        self.stands.push(answer);
+        self.stands.push(Answer { what: what.to_owned(), stage, good, high: false, seq: self.seq, body });
         true
     }
 

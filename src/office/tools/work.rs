@@ -93,7 +93,8 @@ impl Period {
 
 impl Used {
     /// The last doubt of a visit that nothing in the toolbox ended: no calibration on a later day, no release.
-    pub(super) fn doubt_of(&self, tool: &KnownTool) -> Option<&DoubtedInVisit> {
+    #[must_use]
+    pub fn doubt_of(&self, tool: &KnownTool) -> Option<&DoubtedInVisit> {
         let stands = |day: &str| {
             let calibrated = tool.calibration().is_some_and(|calibration| calibration.date.as_str() > day);
             let mut releases = tool.doubts.iter().filter_map(|doubt| doubt.released.as_ref());
@@ -103,7 +104,8 @@ impl Used {
     }
 
     /// Operations of a tool since first use after its last calibration: recorded here and stated.
-    pub(super) fn operations_of(&self, tool: &KnownTool) -> u64 {
+    #[must_use]
+    pub fn operations_of(&self, tool: &KnownTool) -> u64 {
         let from = tool.calibration().and_then(Calibration::runs_from);
         let from: Option<String> = from.map(|day: Date| day.to_string());
         let days = self.operations.get(&tool.serial).into_iter().flatten();

@@ -111,8 +111,8 @@ impl Fold<'_> {
         }
         if answered {
             self.tightened.push(Tightened {
-                step,
                 seq,
+                step,
                 tool: Some(f.tool.clone()),
                 span: f.span.clone(),
                 limits: Limits::unknown(),

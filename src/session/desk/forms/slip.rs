@@ -4,15 +4,13 @@ use super::{gate, slip_looked};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::Seq;
 use crate::domain::record::{
-    Entered, EntryFault, Fact, LookResult, Looked, Mark, MarkResult, Moved, Movement, NotClicked, Prepared,
-    Scale, TorqueResult, Torqued, Tug, Turned,
+    Entered, EntryFault, Fact, MarkResult, NotClicked, Prepared, Scale, TorqueResult, Torqued, Tug, Turned,
 };
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::ask::{ENTERED, MARKED, TUGGED};
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
-use crate::session::desk::looked::LOOKED;
 use crate::session::desk::question::{Answers, Question, Seen, Topic, choice, own_words};
 use crate::session::desk::words::in_words;
 
@@ -23,9 +21,9 @@ pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
         Fact::Prepared(_)
         | Fact::Entered(_)
         | Fact::Tugged(_)
-        | Fact::Marked(_)
         | Fact::Looked(_)
         | Fact::Movement(_)
+        | Fact::Marked(_)
         | Fact::Scale(_)
         | Fact::Gates(_) => true,
         _ => false,
@@ -69,6 +67,14 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
         Err(next) => return next,
     };
     let fact = match &old {
+        Fact::Looked(f) => match slip_looked::looked(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
+        Fact::Movement(f) => match slip_looked::movement(form, f, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
         Fact::Prepared(f) => match prepared(form, f, question) {
             Ok(fact) => fact,
             Err(next) => return next,
@@ -78,14 +84,6 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
             Err(next) => return next,
         },
         Fact::Torqued(f) => match torqued(form, f, question) {
-            Ok(fact) => fact,
-            Err(next) => return next,
-        },
-        Fact::Looked(f) => match looked(form, f, question) {
-            Ok(fact) => fact,
-            Err(next) => return next,
-        },
-        Fact::Movement(f) => match movement(form, f, question) {
             Ok(fact) => fact,
             Err(next) => return next,
         },
@@ -163,55 +161,6 @@ fn entered(form: &Form, old: &Entered, question: impl Fn(String, Answers) -> Que
         None
     };
     Ok(Fact::Entered(Entered { right: fault.is_none(), fault, ..old.clone() }))
-}
-
-/// What a look showed. Several things that were wrong are told at the terminal; here the one that was mistyped.
-fn looked(form: &Form, old: &Looked, question: impl Fn(String, Answers) -> Question) -> Result<Fact, Next> {
-    let Some(word) = form.get(Field::Words) else {
-        let question = question("The look showed:".into(), Answers::Observed(LOOKED.to_vec()));
-        return Err(Next::Ask(Field::Words, Box::new(question)));
-    };
-    let result = match word {
-        "right" => LookResult::Sound,
-        "not visible" => LookResult::NotSeen,
-        _ => {
-            let Some(pick) = form.pick(Field::Pick) else {
-                let question = question("What was wrong?".into(), choice(Mark::ALL.map(Mark::words)));
-                return Err(Next::Ask(Field::Pick, Box::new(question)));
-            };
-            let mark = Mark::ALL.get(pick.saturating_sub(1)).copied();
-            LookResult::Found(mark.into_iter().collect())
-        }
-    };
-    Ok(Fact::Looked(Looked { result, ..old.clone() }))
-}
-
-/// Where a screw moved first, or that it held.
-fn movement(
-    form: &Form,
-    old: &Movement,
-    question: impl Fn(String, Answers) -> Question,
-) -> Result<Fact, Next> {
-    if old.span.is_some() {
-        // tried with a tool that clicks, as an audit does
-        let Some(word) = form.get(Field::Words) else {
-            let seen = vec![Seen { key: 'h', word: "held" }, Seen { key: 'm', word: "moved" }];
-            let question = question("Under the tool the screw:".into(), Answers::Observed(seen));
-            return Err(Next::Ask(Field::Words, Box::new(question)));
-        };
-        let found = if word == "moved" { Moved::Moved } else { Moved::Held };
-        return Ok(Fact::Movement(Movement { found, ..old.clone() }));
-    }
-    let unit = old.at.map_or(crate::domain::torque::Unit::NewtonMetre, |at| at.unit);
-    let Some(typed) = form.get(Field::Read) else {
-        let answers = Answers::Reading { unit, or_word: Some("held") };
-        return Err(Next::Ask(Field::Read, Box::new(question("The screw moved first at:".into(), answers))));
-    };
-    let found = match read_decimal(typed) {
-        Ok(value) => Moved::First { text: typed.to_owned(), value, unit },
-        Err(_) => Moved::Held,
-    };
-    Ok(Fact::Movement(Movement { found, ..old.clone() }))
 }
 
 /// Whether the screw held or moved before the tool spoke, where that was asked.
