@@ -45,6 +45,7 @@ mod plain;
 mod program;
 mod properties;
 mod pty;
+mod reckoned_visit;
 mod reckoning;
 mod reference;
 mod revisit;

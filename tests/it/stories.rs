@@ -58,7 +58,7 @@ fn settled(question: &Question) -> bool {
 }
 
 /// Says one answer after the other, each to a question that holds the words before it.
-fn tells(person: &mut Person, talk: &[(&str, &str)]) {
+pub(crate) fn tells(person: &mut Person, talk: &[(&str, &str)]) {
     for (asked, answer) in talk {
         let question = person.state.question();
         assert!(question.text.contains(asked), "{asked}: {question:?}, {}", person.note());
@@ -66,7 +66,7 @@ fn tells(person: &mut Person, talk: &[(&str, &str)]) {
     }
 }
 
-fn picks(person: &mut Person, words: &str) {
+pub(crate) fn picks(person: &mut Person, words: &str) {
     person.does(Command::List);
     let Answers::Choice(list) = person.state.question().answers else { panic!("a list") };
     let at = list.iter().position(|entry| entry.contains(words)).unwrap_or_else(|| panic!("{list:#?}"));
@@ -78,12 +78,12 @@ fn goes(person: &mut Person, name: &str) {
     person.does(Command::Go(at));
 }
 
-fn standing<'a>(person: &'a Person, name: &str) -> &'a Standing {
+pub(crate) fn standing<'a>(person: &'a Person, name: &str) -> &'a Standing {
     person.state.visit.standing(person.state.visit.find(&name.into()).unwrap()).unwrap()
 }
 
 /// Walks on, a minute for every look at a wait, until the visit is closed.
-fn to_the_end(person: &mut Person) {
+pub(crate) fn to_the_end(person: &mut Person) {
     for _ in 0..2_000 {
         if person.state.desk.left.is_some() {
             break;
@@ -98,7 +98,7 @@ fn to_the_end(person: &mut Person) {
 }
 
 /// The appendix, read line by line before it was accepted.
-fn told(person: &Person, name: &str) {
+pub(crate) fn told(person: &Person, name: &str) {
     let text = print(&person.state.visit, Options::default());
     snap().bind(|| insta::assert_snapshot!(format!("story_{name}"), text));
 }
