@@ -152,10 +152,8 @@ pub fn said_of(visit: &Visit, seq: Seq, torqued: &Torqued) -> TorqueSaid {
         Verdict::NotJudged => TorqueWord::NotJudged,
     };
     let mut doubts = Vec::new();
-    match held.tool.validity {
-        Validity::Valid => {}
-        Validity::NotStated => doubts.push(TorqueDoubt::CalibrationNotStated),
-        Validity::Lapsed => doubts.push(TorqueDoubt::CalibrationLapsed),
+    if held.tool.validity == Validity::NotStated {
+        doubts.push(TorqueDoubt::CalibrationNotStated);
     }
     match visit.calibration_at(&held.tool, seq) {
         Some(Running::Over) => doubts.push(TorqueDoubt::CalibrationLapsed),

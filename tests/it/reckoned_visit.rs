@@ -309,6 +309,7 @@ fn every_word_of_the_reckoning_is_said_once() {
         ("1 line", RemarkWhy::ScaleHighWithinLimits),
         ("3 line", RemarkWhy::ConditionalPass),
         ("3 neutral", RemarkWhy::CalibrationUsedUp),
+        ("1 cpc", RemarkWhy::CalibrationUsedUp),
         ("main earth", RemarkWhy::CalibrationLapsed),
         ("surge L", RemarkWhy::ToolDoubted),
         ("surge L", RemarkWhy::ScaleNotReadAtEnd),
@@ -367,4 +368,26 @@ fn every_figure_of_its_appendix_is_what_the_hand_works_out() {
     // a rectangle of 4 % of 5.5 = 0.22, w = 0.954500 * 0.22 = 0.20999; 5.115 + w and 5.885 - w
     says("5.50 +/- 0.21 N.m (95.45 %); limit of its class, 4 %");
     says("5.325 to 5.675 N.m for a pass");
+}
+
+/// What an inspector asks first of a tool: was it good, and if not, in which way, and who says why (our own wording).
+#[test]
+fn the_appendix_says_how_a_calibration_had_ended() {
+    let text = print(&the_visit().state.visit, Options::default());
+    // 4000 + 993 + 12 clicks; its twelve months run to 2027
+    says(
+        &text,
+        "good at first, until 2027-04-02 or 5000 operations; its operations were used up in this visit",
+    );
+    says(
+        &text,
+        "operations of the calibration used up: it was good until 2027-04-02 or 5000 operations; used all the",
+    );
+    says(
+        &text,
+        "calibration lapsed: it was good until 2026-09-30 or 5000 operations; used all the same because",
+    );
+    says(&text, "pass: operations of the calibration used up, 3 terminals: 1 cpc, 2 cpc, 3 cpc");
+    says(&text, "not as set: calibration lapsed, 1 terminal: main earth");
+    says(&text, "1 click or reading in this visit");
 }
