@@ -3,7 +3,7 @@
 
 use crate::desk::Person;
 use crate::properties::agrees;
-use crate::stories::{picks, standing, tells, to_the_end, told};
+use crate::stories::{goes, picks, standing, tells, to_the_end, told};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use witnessmark::appendix::{Options, print};
@@ -12,7 +12,7 @@ use witnessmark::domain::record::Outcome;
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
 use witnessmark::session::desk::{Answers, Command, Topic};
-use witnessmark::session::{RemarkWhy, TorqueWord, said_at};
+use witnessmark::session::{Need, RemarkWhy, TorqueWord, said_at};
 
 const BOARD: &str = include_str!("../boards/signal-hut.ron");
 
@@ -390,4 +390,33 @@ fn the_appendix_says_how_a_calibration_had_ended() {
     says(&text, "pass: operations of the calibration used up, 3 terminals: 1 cpc, 2 cpc, 3 cpc");
     says(&text, "not as set: calibration lapsed, 1 terminal: main earth");
     says(&text, "1 click or reading in this visit");
+}
+
+/// A scale too high says what was applied at it, not what it shows: 2.75 of the driver is 2.04 + 0.75 * 1.03 = 2.8125 N.m,
+/// above a limit of 2.8 that the figure itself keeps. Our own rule: everything is judged by what was applied.
+#[test]
+fn a_closing_scale_is_judged_by_what_was_applied_at_it() {
+    for (read, need, said) in [
+        ("2.75", Some(Need::Strands), TorqueWord::ConditionalFail),
+        ("2.70", None, TorqueWord::ConditionalPass),
+    ] {
+        let mut person = at_the_hut();
+        person.until(|question| question.text.contains("order do you walk"));
+        person.does(Command::Tool);
+        takes(&mut person, "driver");
+        person.until(|question| question.text.starts_with("incomer L: tighten"));
+        goes(&mut person, "2 line");
+        person.until(|question| {
+            question.text.starts_with("2 line, draw") || question.text.contains("witness mark")
+        });
+        person.says("made");
+        person.until(|question| question.text.contains("before it is turned"));
+        tells(
+            &mut person,
+            &[("before it is turned", read), ("once more", read), ("What happened", "not known")],
+        );
+        assert_eq!(standing(&person, "2 line").need, need, "{read}");
+        assert_eq!(word(&person, "2 line"), said, "{read}");
+        agrees(&person.state.visit);
+    }
 }
