@@ -4,7 +4,7 @@
 //! was recorded. A limit's verdict is taken from the record and only withheld where the scales cannot carry it.
 
 use super::decide::judged;
-use super::reckoned::verdict_of;
+use super::reckoned::verdict_now;
 use super::span::SpanEnd;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::calibration::Running;
@@ -155,7 +155,7 @@ pub fn said_of(visit: &Visit, seq: Seq, torqued: &Torqued) -> TorqueSaid {
     let Some(held) = torqued.tool.as_ref().and_then(|id| visit.tool(id)) else {
         return TorqueSaid { word: TorqueWord::NotAsSet, doubts: vec![TorqueDoubt::ByHand] };
     };
-    let mut word = TorqueWord::of(verdict_of(visit, torqued));
+    let mut word = TorqueWord::of(verdict_now(visit, torqued));
     let mut doubts = Vec::new();
     if held.tool.validity == Validity::NotStated {
         doubts.push(TorqueDoubt::CalibrationNotStated);

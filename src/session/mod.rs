@@ -50,6 +50,7 @@ pub use desk::scope_in_words;
 pub use difference::{Change, difference};
 pub use fitting::{doubtful_torque, misfits_at, misfits_before};
 pub use outlook::{Outlook, outlook};
+pub use reckoned::verdict_now;
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
 pub use standing::{
