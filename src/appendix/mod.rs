@@ -14,6 +14,7 @@ mod amended;
 mod audit;
 mod audit_rows;
 mod closing;
+mod doubtful;
 mod findings;
 mod fit;
 mod frame;

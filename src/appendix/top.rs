@@ -16,6 +16,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     tails(visit, sheet);
     power_on(visit, sheet);
     live(visit, sheet);
+    super::doubtful::write(visit, sheet);
     differs(visit, sheet);
     what(visit, sheet);
     if !super::audit::is(visit) {

@@ -120,7 +120,7 @@ fn in_hand(tool: &Tool) -> String {
     let calibrated = match (tool.validity, tool.calibrations.last()) {
         (Validity::NotStated, _) | (_, None) => "calibration not stated".to_owned(),
         (Validity::Valid, Some(calibration)) => format!("calibrated {}", calibration.date),
-        (Validity::Lapsed, Some(calibration)) => format!("calibration of {} LAPSED", calibration.date),
+        (Validity::Lapsed, Some(calibration)) => format!("calibration of {} ENDED", calibration.date),
     };
     let range = if tool.kind == ToolKind::Fixed {
         format!("{} {}", tool.range.max, tool.unit)
