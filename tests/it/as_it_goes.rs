@@ -51,14 +51,10 @@ fn a_row_with_two_exceptions_is_told_with_the_number_counted() {
     person.says("");
     assert!(person.note().contains("never offered"), "{}", person.note());
     person.says(&row.len().to_string());
-    person.says("f");
-    person.says("k");
-    assert!(person.note().contains("count the paint marks again"), "{}", person.note());
+    assert!(person.note().contains("count the paint marks again"), "refused at once: {}", person.note());
     assert!(!person.note().contains(char::is_numeric), "the right number is not shown");
+    assert_eq!(person.state.question().answers, Answers::Count, "it is asked again");
     let lines = person.memory.lines.len();
-    // Back over mark and tug to the count.
-    person.does(Command::Back);
-    person.does(Command::Back);
     person.says(&(row.len() - 2).to_string());
     person.says("f");
     person.says("k");
@@ -84,7 +80,14 @@ fn a_row_broken_off_is_told_as_far_as_the_last_paint_mark() {
     let mut person = Person::at_board(OFFICE);
     let row = to_row(&mut person);
     person.does(Command::Row);
-    for answer in ["3", "2", "none", "2", "firm", "made"] {
+    person.says("3");
+    assert!(
+        matches!(person.state.question().answers, Answers::Text { .. }),
+        "no numbered list gives the count"
+    );
+    person.says("2");
+    assert!(person.note().contains("not in this row"), "{}", person.note());
+    for answer in [row[1].as_str(), "none", "2", "firm", "made"] {
         person.says(answer);
     }
     person.answers_well();

@@ -6,13 +6,14 @@
 use super::State;
 use super::form::{DeskAct, Field, Form, Next, asked};
 use super::forms::gate::terminals_of;
-use super::question::{Answers, Question, Seen, Topic, choice, own_words};
+use super::question::{Answers, Question, Seen, Topic, choice, name_text, own_words};
 use super::route::{Pass, group, sequence, tool_for};
 use crate::domain::names::{ConductorName, TerminalName, ToolId};
 use crate::domain::record::{MarkResult, Mode, Tug};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
 use crate::session::misfits_at;
+use crate::session::refusal::Refusal;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
 
@@ -134,18 +135,53 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
             .hint(format!("Conductor and clamp do not fit at: {}. Look at these singly.", unfit.join(", ")));
     }
     asked!(form, Field::Pick, question);
-    let names = if form.pick(Field::Pick) == Some(3) {
-        let list = names.iter().map(ToString::to_string);
-        asked!(form, Field::Cause, ask("Which is the last one with its paint mark?", choice(list)));
-        let marked = form.pick(Field::Cause).unwrap_or(0);
-        names.into_iter().take(marked).collect()
-    } else {
-        names
-    };
-    told(form, state, &row, begun, names)
+    if form.pick(Field::Pick) == Some(3) {
+        asked!(
+            form,
+            Field::Cause,
+            ask("Which is the last one with its paint mark? Type its name:", name_text())
+                .hint(format!("The row: {listed}."))
+        );
+    }
+    told(form, state, &row, begun)
 }
 
-fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalName>) -> Next {
+/// What was tightened of the row, and what of it was not good or not done, as far as the form tells.
+fn done_of(form: &Form, state: &State, row: &Row) -> (Vec<TerminalName>, Vec<TerminalName>) {
+    let names = row.terminals.iter().filter_map(|at| name(state, *at));
+    let told: Vec<TerminalName> = match form.get(Field::Cause) {
+        // no list to choose from: its numbers would show what is to be counted
+        Some(last) => {
+            let names: Vec<TerminalName> = names.collect();
+            let marked = names.iter().position(|name| name.as_str() == last);
+            names.into_iter().take(marked.map_or(0, |nth| nth.saturating_add(1))).collect()
+        }
+        None => names.collect(),
+    };
+    let left_out = form.get(Field::Words).and_then(|typed| exceptions(state, typed).ok()).unwrap_or_default();
+    (told.into_iter().filter(|name| !left_out.contains(name)).collect(), left_out)
+}
+
+/// Whether an answer about the row can be: the last paint mark is one of the row, the count is the right one. The
+/// right count is not shown.
+pub(super) fn can_be(form: &Form, state: &State, field: Field, typed: &str) -> Result<(), String> {
+    let Some(row) = row_here(state) else { return Ok(()) };
+    match field {
+        Field::Cause
+            if !row.terminals.iter().any(|at| name(state, *at).is_some_and(|name| name.0 == typed)) =>
+        {
+            Err(format!("{typed:?} is not in this row; type a name as it stands in it"))
+        }
+        Field::Count => {
+            let (done, _) = done_of(form, state, &row);
+            let same = typed.parse::<usize>().is_ok_and(|count| count == done.len());
+            if same || done.is_empty() { Ok(()) } else { Err(Refusal::CountDiffers.to_string()) }
+        }
+        _ => Ok(()),
+    }
+}
+
+fn told(form: &Form, state: &State, row: &Row, begun: bool) -> Next {
     let scale_after = if begun {
         None
     } else {
@@ -158,18 +194,15 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool, names: Vec<TerminalN
         let typed = asked!(form, Field::Read, question);
         read_decimal(&typed).ok().map(|value| Torque::new(value, unit))
     };
-    let left_out = if form.pick(Field::Pick) == Some(1) {
-        Vec::new()
-    } else {
-        let typed = asked!(
+    if form.pick(Field::Pick) != Some(1) {
+        asked!(
             form,
             Field::Words,
             ask("Which were not good, or not done? Names with commas, or the word none:", own_words())
                 .hint("They stay open and are taken one by one.")
         );
-        exceptions(state, &typed).unwrap_or_default()
-    };
-    let done: Vec<TerminalName> = names.into_iter().filter(|name| !left_out.contains(name)).collect();
+    }
+    let (done, left_out) = done_of(form, state, row);
     let typed = asked!(
         form,
         Field::Count,
@@ -218,7 +251,7 @@ pub(super) fn notes(form: &Form, state: &State) -> Next {
     if state.desk.notes {
         return Next::Desk(DeskAct::Notes(false));
     }
-    let by = asked!(form, Field::By, ask("Answers from notes: who kept them?", super::question::name_text()));
+    let by = asked!(form, Field::By, ask("Answers from notes: who kept them?", name_text()));
     let why = asked!(form, Field::Why, ask("When, and why not here (laptop, light)?", own_words()));
     Next::Do(vec![Act::Remark {
         on: crate::domain::record::RemarkOn::Board,

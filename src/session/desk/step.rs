@@ -287,6 +287,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         (Field::Words, _) if names_exceptions => {
             super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
         }
+        (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(&form, state, field, &value),
         (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
         | (Field::Words, Purpose::Scope) => {
             super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)

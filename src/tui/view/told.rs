@@ -48,6 +48,12 @@ impl Told {
             if lines.len() > NOTE_ROWS {
                 lines = wrap(&fit(note, room.saturating_mul(2)), room);
             }
+            // what waits gets a line of its own before it cuts off what is to be done
+            let beside = lines.last().map_or(0, |line| width(line)).saturating_add(3);
+            let some = words_of(waits.iter().filter(|wait| wait.any));
+            if !some.is_empty() && lines.len() < NOTE_ROWS && beside.saturating_add(width(&some)) > room {
+                lines.push(String::new());
+            }
             return Self { lines, needs: true, waits };
         }
         let line = match (&state.desk.message, &state.desk.pending) {
@@ -73,16 +79,13 @@ impl Told {
             page.put(area, row, 0, line, style);
         }
         let last = self.lines.last().map_or(0, |line| width(line));
-        let words = |list: &mut dyn Iterator<Item = &Wait>| {
-            list.map(|wait| wait.words.as_str()).collect::<Vec<_>>().join(", ")
-        };
-        let all = words(&mut self.waits.iter());
+        let all = words_of(self.waits.iter());
         let row = self.rows().saturating_sub(1);
         if last.saturating_add(3).saturating_add(width(&all)) <= area.width {
             page.put_right(area, row, &all, page.theme.plain);
             return;
         }
-        let some = words(&mut self.waits.iter().filter(|wait| wait.any));
+        let some = words_of(self.waits.iter().filter(|wait| wait.any));
         if !some.is_empty() {
             let (line, some) = (self.lines.last().map_or("", String::as_str), format!("   {some}"));
             page.put_right(area, row, &some, page.theme.plain);
@@ -90,6 +93,10 @@ impl Told {
             page.put(area, row, 0, &format!("{kept}   "), style);
         }
     }
+}
+
+fn words_of<'a>(waits: impl Iterator<Item = &'a Wait>) -> String {
+    waits.map(|wait| wait.words.as_str()).collect::<Vec<_>>().join(", ")
 }
 
 /// What settles, what was left for later, what needs the person elsewhere.
