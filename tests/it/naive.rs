@@ -6,6 +6,7 @@
 //! board was amended the two boards are compared here anew.
 
 use crate::naive_audit::{Audit, Found};
+use crate::naive_verdict;
 use num_bigint::BigInt;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -130,6 +131,28 @@ impl<'a> Record<'a> {
     fn tool(&self, id: &str) -> &'a Value {
         let tools = self.lines.iter().map(|line| split(self.fact(line, None)));
         tools.filter(|(kind, _)| *kind == "tool").map(|(_, t)| t).find(|t| text(&t["id"]) == id).unwrap()
+    }
+
+    /// The verdict on a torque, worked out here from its tool with slips put right; where there was none, it is the one
+    /// that was recorded.
+    fn verdict(&self, body: &'a Value) -> &'a str {
+        if body["applied"].is_null() {
+            return text(&body["verdict"]);
+        }
+        let id = text(&body["tool"]);
+        let limit =
+            |which: &str| body["limits"][which].as_str().map(|l| torque(l, text(&body["limits"]["unit"])));
+        let applied = quantity(&body["applied"]);
+        let within = limit("lower").is_none_or(|lower| applied >= lower)
+            && limit("upper").is_none_or(|upper| applied <= upper);
+        let rule = &self.lines[0]["fact"]["opened"]["decision_rule"];
+        let verdict = naive_verdict::verdict(rule, self.tool(id), body, within);
+        let slip = |line: &&Value| {
+            split(&line["fact"]).0 == "tool" && !std::ptr::eq(self.fact(line, None), &line["fact"])
+        };
+        let put_right = self.lines.iter().filter(slip).any(|line| split(&line["fact"]).1["id"] == id);
+        assert!(put_right || verdict == body["verdict"], "{verdict}: {body}");
+        verdict
     }
 
     /// Whether a tool is doubted at the end.
@@ -690,9 +713,9 @@ impl<'a> Terminal<'a> {
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
         let why = text(&result["not_clicked"]["why"]);
         let (mut good, mut over) = (why.is_empty(), false);
-        if !result["reading"].is_null() {
-            let applied = torque(text(&body["applied"]["value"]), text(&body["applied"]["unit"]));
-            let fails = ["fail", "conditional_fail"].contains(&text(&body["verdict"]));
+        if !body["applied"].is_null() {
+            let applied = quantity(&body["applied"]);
+            let fails = ["fail", "conditional_fail"].contains(&self.record.verdict(body));
             let outside = limit("upper").is_some_and(|upper| applied > upper)
                 || limit("lower").is_some_and(|lower| applied < lower);
             // a guard band with two words fails inside the limits too
@@ -880,7 +903,7 @@ impl<'a> Terminal<'a> {
             let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
             remark |= doubted;
             remark |= answer.body["tool"].as_str().is_some_and(|id| self.record.ended(id, answer.seq));
-            let conditional = answer.body["verdict"] == "conditional_pass";
+            let conditional = self.record.verdict(answer.body) == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
         if remark { "complete_with_remark" } else { "complete" }

@@ -1,6 +1,7 @@
 //! A visit in which everything the reckoning can say is said, with its whole appendix; every figure in it worked out by
 //! hand here, from the maker's values and the tools' certificates, and not by the code.
 
+use crate::acts::act;
 use crate::desk::Person;
 use crate::properties::agrees;
 use crate::stories::{goes, picks, standing, tells, to_the_end, told};
@@ -8,11 +9,11 @@ use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use witnessmark::appendix::{Options, print};
 use witnessmark::domain::calibration::{Calibration, CalibrationPoint};
-use witnessmark::domain::record::Outcome;
+use witnessmark::domain::record::{Fact, Line, Outcome};
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
 use witnessmark::session::desk::{Answers, Command, Topic};
-use witnessmark::session::{Need, RemarkWhy, TorqueWord, said_at};
+use witnessmark::session::{Act, Need, RemarkWhy, TorqueWord, Visit, replay, said_at};
 
 const BOARD: &str = include_str!("../boards/signal-hut.ron");
 
@@ -444,4 +445,109 @@ fn page_one_names_tools_in_doubt_and_fails_that_were_kept() {
     says(&text, "end 2.50 N.m (line 60): too high, it then applied 2.555 +/- 0.094 N.m");
     says(&text, "Error half-width that covers 95.45 %; certificate with W 1.01 %, drift of 2 %");
     says(&text, "nothing is taken off it for the error of the tool (simple acceptance)");
+}
+
+/// The visit with the class of a tool put right as a slip.
+fn with_class(person: &Person, class: Option<&str>) -> Visit {
+    let visit = person.state.visit.clone();
+    let stated =
+        visit.lines().iter().find(|line| matches!(&line.fact, Fact::Tool(tool) if tool.serial == "IL-40417"));
+    let stated = stated.unwrap();
+    let Fact::Tool(tool) = &stated.fact else { unreachable!() };
+    let fact = Fact::Tool(Box::new(Tool { class: class.map(Into::into), ..(**tool).clone() }));
+    let why = "read again on the tool".to_owned();
+    act(visit.clone(), &Act::Correct { seq: stated.seq, terminal: None, fact: Box::new(fact), why }).0
+}
+
+/// One terminal done with the driver of a class under a rule, everything answered and its scale read.
+fn done(name: &str, class: Option<&str>, rule: &str) -> Person {
+    let mut person = at_the_hut();
+    person.state.desk.start.tools_offered = vec![Tool { class: class.map(Into::into), ..driver() }];
+    person.until(|question| question.text.contains("are torques with a range"));
+    person.says(rule);
+    person.until(|question| question.text.contains("incomer L: no tool in hand"));
+    goes(&mut person, name);
+    person.until(|question| question.text.contains("witness mark"));
+    person.says("made");
+    goes(&mut person, "1 finger");
+    person.until(|question| question.text.contains("before it is turned"));
+    person.answers_well();
+    person
+}
+
+/// Without a class there is no drift: w = 2u = 1.9 % of 2.04 = 0.0388, and 2.04 - 2.0 passes even with two words (JCGM
+/// 106:2012, 8.3.2). With 6 % by class w is 0.0747, and it does not: near the lower end it is tightened again, however
+/// often it clicked; with four words it passes conditionally (ILAC-G8:09/2019, 4.2). A slip back takes it back.
+#[test]
+fn a_class_put_right_as_a_slip_judges_anew_what_was_done() {
+    let judged = |visit: &Visit| {
+        agrees(visit);
+        let at = visit.find(&"2 line".into()).unwrap();
+        let standing = visit.standing(at).unwrap();
+        let good = standing.steps.iter().all(|step| standing.answer(*step).is_some_and(|answer| answer.good));
+        (said_at(visit, at).map(|said| said.word), standing.outcome, good)
+    };
+    for (rule, then) in [
+        ("1", (Some(TorqueWord::ConditionalPass), Outcome::CompleteWithRemark, true)),
+        ("2", (Some(TorqueWord::Fail), Outcome::Open, false)),
+    ] {
+        let person = done("2 line", None, rule);
+        assert_eq!(judged(&person.state.visit), (Some(TorqueWord::Pass), Outcome::Complete, true), "{rule}");
+        assert_eq!(judged(&with_class(&person, Some("II D"))), then, "{rule}");
+    }
+}
+
+/// The first rules kept no applied torque and judged a reading by its own figure. Such facts are still read, stand as they
+/// stood, and are printed with the version they were judged by (our own rule).
+#[test]
+fn torques_of_the_first_rules_stand_as_they_stood() {
+    let person = the_visit();
+    let lines: Vec<Line> = person
+        .memory
+        .lines
+        .iter()
+        .map(|line| {
+            let mut json = serde_json::to_value(line).unwrap();
+            if let Some(torqued) = json["fact"].get_mut("torqued").and_then(|body| body.as_object_mut()) {
+                torqued.remove("applied");
+                torqued.insert("rules".into(), 1.into());
+            }
+            serde_json::from_value(json).unwrap()
+        })
+        .collect();
+    let visit = replay(&lines);
+    for ((at, terminal, then), (_, _, now)) in visit.terminals().zip(person.state.visit.terminals()) {
+        assert_eq!(
+            (then.outcome, then.need, &then.answers),
+            (now.outcome, now.need, &now.answers),
+            "{}",
+            terminal.name
+        );
+        assert_eq!(said_at(&visit, at), said_at(&person.state.visit, at), "{}", terminal.name);
+    }
+    says(
+        &print(&visit, Options::default()),
+        "other versions of the rules: line 41 by version 1, line 45 by version 1",
+    );
+}
+
+/// With two words a torque fails inside its limits, too, within the guard band of an end (JCGM 106:2012, 8.3.2): 11.70 is
+/// 10.10 + 1.70 * 1.02 = 11.834 N.m with w = 0.27, above 11.73; 8.00 is 6.08 + 2.00 * 1.005 = 8.09 N.m with w = 0.19, below
+/// 8.19. What is done about it goes by the nearer end; our own rule.
+#[test]
+fn a_fail_inside_the_limits_is_looked_at_or_read_again_by_its_nearer_end() {
+    let mut person = at_the_hut();
+    person.until(|question| question.text.contains("are torques with a range"));
+    person.says("2");
+    person.until(|question| question.text.starts_with("incomer L: tighten to 9.90 N.m"));
+    tells(
+        &mut person,
+        &[("incomer L: tighten", "11.70"), ("strands sound or cut", "sound"), ("What is done", "1")],
+    );
+    assert_eq!(word(&person, "incomer L"), TorqueWord::Fail);
+    person.until(|question| question.text.starts_with("incomer N: tighten to 9.90 N.m"));
+    tells(&mut person, &[("incomer N: tighten", "8.00"), ("incomer N: tighten", "9.90")]);
+    assert!(asks(&person, "tug it firmly"), "{}", person.note());
+    assert_eq!(word(&person, "incomer N"), TorqueWord::Pass);
+    agrees(&person.state.visit);
 }

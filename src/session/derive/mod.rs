@@ -276,8 +276,9 @@ impl Fold<'_> {
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
         let now = judged_now(self.visit, f);
         let place = match &f.result {
-            TorqueResult::Reading { .. } => lies(&now),
-            TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
+            // a click fails only where its tool was put right since
+            TorqueResult::Reading { .. } | TorqueResult::Clicked => lies(&now),
+            TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
         };
         let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
         if good && start_off == Some(SpanEnd::TooLow) {
