@@ -147,10 +147,11 @@ impl<'a> Record<'a> {
             && limit("upper").is_none_or(|upper| applied <= upper);
         let rule = &self.lines[0]["fact"]["opened"]["decision_rule"];
         let verdict = naive_verdict::verdict(rule, self.tool(id), body, within);
-        let slip = |line: &&Value| {
-            split(&line["fact"]).0 == "tool" && !std::ptr::eq(self.fact(line, None), &line["fact"])
+        let corrected = |line: &Value| {
+            let (kind, body) = split(&line["fact"]);
+            kind == "corrected" && split(&body["fact"]).0 == "tool" && split(&body["fact"]).1["id"] == id
         };
-        let put_right = self.lines.iter().filter(slip).any(|line| split(&line["fact"]).1["id"] == id);
+        let put_right = self.lines.iter().any(corrected);
         assert!(put_right || verdict == body["verdict"], "{verdict}: {body}");
         verdict
     }
