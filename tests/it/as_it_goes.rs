@@ -53,7 +53,7 @@ fn a_row_with_two_exceptions_is_told_with_the_number_counted() {
     person.says(&row.len().to_string());
     person.says("f");
     person.says("k");
-    assert!(person.note().contains("count the paint marks again"), "{}", person.note());
+    assert!(person.note().contains("count again"), "{}", person.note());
     assert!(!person.note().contains(char::is_numeric), "the right number is not shown");
     let lines = person.memory.lines.len();
     // Back over mark and tug to the count.
