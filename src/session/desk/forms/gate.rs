@@ -186,7 +186,7 @@ pub(in crate::session::desk) fn terminals_of(state: &State, list: &str) -> Resul
     let mut names: Vec<TerminalName> = Vec::new();
     for part in list.split(',').map(str::trim).filter(|part| !part.is_empty()) {
         let way = part.strip_prefix("way ").and_then(|n| n.trim().parse::<u16>().ok());
-        let named = |same: fn(&str, &str) -> bool| -> Vec<TerminalName> {
+        let matching = |same: fn(&str, &str) -> bool| -> Vec<TerminalName> {
             let means = |t: &&Terminal| {
                 part == "all"
                     || same(&t.name.0, part)
@@ -195,10 +195,10 @@ pub(in crate::session::desk) fn terminals_of(state: &State, list: &str) -> Resul
             };
             board.terminals.iter().filter(means).map(|t| t.name.clone()).collect()
         };
-        let mut found = named(|name, typed| name == typed);
+        let mut found = matching(|name, typed| name == typed);
         if found.is_empty() {
             // two names may differ only in capitals, so that they are disregarded last
-            found = named(str::eq_ignore_ascii_case);
+            found = matching(str::eq_ignore_ascii_case);
         }
         if found.is_empty() {
             return Err(part.to_owned());
