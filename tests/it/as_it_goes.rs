@@ -51,7 +51,7 @@ fn a_row_with_two_exceptions_is_told_with_the_number_counted() {
     person.says("");
     assert!(person.note().contains("never offered"), "{}", person.note());
     person.says(&row.len().to_string());
-    assert!(person.note().contains("count the paint marks again"), "refused at once: {}", person.note());
+    assert!(person.note().contains("count again"), "refused at once: {}", person.note());
     assert!(!person.note().contains(char::is_numeric), "the right number is not shown");
     assert_eq!(person.state.question().answers, Answers::Count, "it is asked again");
     let lines = person.memory.lines.len();

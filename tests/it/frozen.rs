@@ -3,6 +3,7 @@
 //! They were written once, from the stories of these tests with their links worked out. A change that no longer reads
 //! them, or writes a line of theirs otherwise, makes another format. What they must hold is our own rule.
 
+use crate::program::{Input, run, steady};
 use crate::properties::agrees;
 use crate::rig::snap;
 use crate::scripted::Script;
@@ -10,6 +11,7 @@ use crate::{appendix, audit, revisit};
 use data_encoding::HEXLOWER;
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use witnessmark::appendix::{Options, print};
 use witnessmark::domain::clamp::{Settle, SettleBasis};
@@ -85,6 +87,36 @@ fn the_kept_records_hold_every_kind_of_fact_that_a_closed_visit_can() {
     assert_eq!(held, expected);
 }
 
+/// The first kept record as a version of before the format was settled would have written it.
+fn older() -> Vec<u8> {
+    let text = String::from_utf8(fixtures().remove(0)).unwrap();
+    let mut older = String::new();
+    let mut link = Link::ZERO.hex();
+    for line in text.lines() {
+        let (before, _) = line.rsplit_once(",\"link\":").unwrap();
+        let before = before.replacen("\"format\":1,", "\"format\":0,", 1);
+        link = HEXLOWER.encode(&Sha256::digest(format!("{link}{before}")));
+        writeln!(older, "{before},\"link\":\"{link}\"}}").unwrap();
+    }
+    older.into_bytes()
+}
+
+#[test]
+fn a_record_of_format_0_is_checked_for_damage_and_neither_printed_nor_gone_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("2026-11-25-first-k7m2q4xa.jsonl");
+    std::fs::write(&path, older()).unwrap();
+    let said =
+        |command: &str| run(&[command, path.to_str().unwrap()], folder.path(), Input::Bytes(Vec::new()));
+    let printed = said("appendix").expect(2);
+    assert_eq!(printed.out, "");
+    let checked = said("intact").expect(0);
+    assert_eq!(checked.err, "");
+    let words = steady(&format!("{}---\n{}", printed.err, checked.out), folder.path());
+    snap().bind(|| insta::assert_snapshot!("frozen_format_0", words));
+    assert_eq!(std::fs::read(&path).unwrap(), older(), "nothing in it is changed");
+}
+
 /// Numbers lines anew from 1 and works their links out.
 fn linked(facts: &[Line]) -> (Vec<u8>, Link) {
     let mut bytes = Vec::new();
@@ -92,8 +124,8 @@ fn linked(facts: &[Line]) -> (Vec<u8>, Link) {
     for (seq, line) in (1..).zip(facts) {
         let mut draft = draft(line);
         draft.seq = Seq(seq);
-        let (line, _, next) = encode(&draft, &link).unwrap();
-        bytes.extend(line);
+        let (written, _, next) = encode(&draft, &link).unwrap();
+        bytes.extend(written);
         link = next;
     }
     (bytes, link)
