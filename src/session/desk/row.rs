@@ -123,11 +123,9 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
     }
     let names: Vec<TerminalName> = row.terminals.iter().filter_map(|at| name(state, *at)).collect();
     let listed = names.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");
-    let mut question = ask(
-        "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
-        choice(["the whole row is done", "some of it not", "broken off"]),
-    )
-    .hint(format!("The row: {listed}."));
+    let mut question =
+        ask(at_each_screw(state, &row), choice(["the whole row is done", "some of it not", "broken off"]))
+            .hint(format!("The row: {listed}."));
     let unfit = row.terminals.iter().filter(|at| !misfits_at(&state.visit, **at).is_empty());
     let unfit: Vec<String> = unfit.filter_map(|at| name(state, *at)).map(|name| name.0).collect();
     if !unfit.is_empty() {
@@ -144,6 +142,22 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
         );
     }
     told(form, state, &row, begun)
+}
+
+/// What is done at each screw of a row, one line.
+#[must_use]
+pub fn at_each_screw(state: &State, row: &Row) -> &'static str {
+    if row.terminals.iter().any(|at| has_tug(state, *at)) {
+        "At each screw: tighten, tug, mark, then the next. The paint is the bookmark."
+    } else {
+        "At each screw: tighten, mark, then the next. The paint is the bookmark."
+    }
+}
+
+/// Whether a tug is one of its steps: a finger, a link and a stab have none.
+fn has_tug(state: &State, at: TerminalIndex) -> bool {
+    let standing = state.visit.standing(at);
+    standing.is_some_and(|standing| standing.steps.iter().any(|step| matches!(step, Step::Tug(_))))
 }
 
 /// What was tightened of the row, and what of it was not good or not done, as far as the form tells.
@@ -209,12 +223,21 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool) -> Next {
         ask("How many did you tighten? Count the paint marks and type the number:", Answers::Count)
             .offering_if(state.is_rehearsal().then(|| done.len().to_string()))
     );
-    asked!(
-        form,
-        Field::TailTug,
-        ask("The tug, of all of those:", Answers::Observed(vec![Seen { key: 'f', word: "firm" }]))
-            .hint("One that was not firm is an exception: PageUp.")
-    );
+    let tugged: Vec<ConductorName> = done
+        .iter()
+        .filter_map(|name| state.visit.find(name))
+        .filter(|at| has_tug(state, *at))
+        .filter_map(|at| state.visit.terminal(at))
+        .flat_map(crate::domain::board::Terminal::conductor_names)
+        .collect();
+    if !tugged.is_empty() {
+        asked!(
+            form,
+            Field::TailTug,
+            ask("The tug, of all of those:", Answers::Observed(vec![Seen { key: 'f', word: "firm" }]))
+                .hint("One that was not firm is an exception: PageUp.")
+        );
+    }
     let marked = asked!(
         form,
         Field::TailMark,
@@ -230,12 +253,6 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool) -> Next {
         exceptions: left_out,
         mode,
     }];
-    let tugged: Vec<ConductorName> = done
-        .iter()
-        .filter_map(|name| state.visit.find(name))
-        .filter_map(|at| state.visit.terminal(at))
-        .flat_map(crate::domain::board::Terminal::conductor_names)
-        .collect();
     if !tugged.is_empty() {
         acts.push(Act::Tug { conductors: tugged, result: Tug::Firm, mode });
     }
