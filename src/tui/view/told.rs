@@ -48,23 +48,17 @@ impl Told {
             if lines.len() > NOTE_ROWS {
                 lines = wrap(&fit(note, room.saturating_mul(2)), room);
             }
-            // what waits gets a line of its own before it cuts off what is to be done
-            let beside = lines.last().map_or(0, |line| width(line)).saturating_add(3);
-            let some = words_of(waits.iter().filter(|wait| wait.any));
-            if !some.is_empty() && lines.len() < NOTE_ROWS && beside.saturating_add(width(&some)) > room {
-                lines.push(String::new());
-            }
-            return Self { lines, needs: true, waits };
+            return Self { lines: beside(lines, &waits, room), needs: true, waits };
         }
         let line = match (&state.desk.message, &state.desk.pending) {
             _ if state.desk.trouble.is_some() => String::new(),
             (_, Some(_)) => "storing the last answer".into(),
             (Some(Message::Recorded(seq)), None) => state.visit.line(*seq).map_or_else(String::new, |line| {
-                format!("recorded {}", recorded::sentence(line, question.topic == Topic::Scale))
+                format!("recorded {}", recorded::sentence_of(state, line, question.topic == Topic::Scale))
             }),
             (Some(Message::Note(_)) | None, None) => String::new(),
         };
-        Self { lines: vec![line], needs: false, waits }
+        Self { lines: beside(vec![line], &waits, room), needs: false, waits }
     }
 
     /// Rows it takes.
@@ -93,6 +87,16 @@ impl Told {
             page.put(area, row, 0, &format!("{kept}   "), style);
         }
     }
+}
+
+/// What waits gets a line of its own before it cuts off what is told: a figure, or what is to be done.
+fn beside(mut lines: Vec<String>, waits: &[Wait], room: u16) -> Vec<String> {
+    let last = lines.last().map_or(0, |line| width(line)).saturating_add(3);
+    let some = words_of(waits.iter().filter(|wait| wait.any));
+    if !some.is_empty() && lines.len() < NOTE_ROWS && last.saturating_add(width(&some)) > room {
+        lines.push(String::new());
+    }
+    lines
 }
 
 fn words_of<'a>(waits: impl Iterator<Item = &'a Wait>) -> String {
