@@ -7,7 +7,8 @@ use super::route::{next_target, pass_of};
 use super::step::{advance, note, refocus};
 use super::together::alike_here;
 use super::{Left, State};
-use crate::domain::names::Seq;
+use crate::domain::names::{Seq, ToolId};
+use crate::session::refusal::Refusal;
 use crate::session::visit::TerminalIndex;
 
 pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effect>) {
@@ -17,8 +18,7 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         DeskAct::Focus(at) => focus(state, at),
         DeskAct::TakeTool(tool) => {
             note(state, format!("tool {tool} is taken, here and wherever no other stands at the setting"));
-            state.desk.tool = Some(tool);
-            state.desk.tool_taken_at = state.desk.focus;
+            take_in_hand(state, &tool);
         }
         DeskAct::Later => later(state),
         DeskAct::SignOff => state.desk.signing = true,
@@ -40,6 +40,14 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
             state.desk.marks_with_place = on;
             refocus(state);
         }
+    }
+}
+
+/// What a person says is in the hand is worked with from here on; of one alone nothing has to be said.
+pub(super) fn take_in_hand(state: &mut State, tool: &ToolId) {
+    if state.visit.tools().len() > 1 {
+        state.desk.tool = Some(tool.clone());
+        state.desk.tool_taken_at = state.desk.focus;
     }
 }
 
@@ -76,6 +84,25 @@ pub(super) fn take_back_one(state: &mut State) {
     if form.given.pop().is_some() && matches!(form.next(state), Next::Ask(..)) {
         *state.form_slot() = Some(form);
     }
+}
+
+/// What was to be done is refused: the last answer is asked again, or what has to come before it.
+pub(super) fn act_refused(state: &mut State, refusal: &Refusal) {
+    let form = state.desk.form.as_ref();
+    let setting = form.is_some_and(|form| matches!(form.purpose, Purpose::ScaleStart(_)));
+    if *refusal == Refusal::StartDisagrees && setting {
+        // a tool that stands wrong has to be set before its scale is read again: what to set is shown once more
+        state.desk.form = None;
+    } else if form.is_some_and(|form| !form.given.is_empty()) {
+        take_back_one(state);
+    } else {
+        state.desk.form = None;
+        state.desk.signing = false;
+    }
+    if *refusal == Refusal::TailsGoIn {
+        state.desk.form = Some(Form::new(Purpose::Gate));
+    }
+    note(state, refusal.to_string());
 }
 
 pub(super) fn back(state: &mut State) {
