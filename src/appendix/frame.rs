@@ -329,5 +329,6 @@ fn operations(visit: &Visit, tool: &Tool) -> String {
         Some(before) => format!("{before} stated beside them"),
         None => "none stated beside them".into(),
     };
-    format!("{here} clicks or readings in this visit, {recorded}, {stated}")
+    let which = if here == 1 { "click or reading" } else { "clicks or readings" };
+    format!("{here} {which} in this visit, {recorded}, {stated}")
 }
