@@ -3,7 +3,7 @@
 use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
-use crate::domain::calibration::{Calibration, CalibrationPoint};
+use crate::domain::calibration::{Calibration, CalibrationPoint, Running};
 use crate::domain::names::{Seq, TerminalName, ToolId};
 use crate::domain::record::{Fact, Gates, Line, SessionCause};
 use crate::domain::tool::{Tool, ToolKind, Validity};
@@ -174,7 +174,7 @@ fn instrument(visit: &Visit, held: &ToolInHand, sheet: &mut Sheet) {
             points("As left", &calibration.as_left, tool, sheet);
         }
     }
-    sheet.under("On the day", validity(tool));
+    sheet.under("On the day", validity(visit, tool, stated));
     sheet.under("Operations", operations(visit, tool));
     doubts(visit, &tool.id, sheet);
 }
@@ -303,17 +303,24 @@ fn points(label: &str, points: &[CalibrationPoint], tool: &Tool, sheet: &mut She
     );
 }
 
-fn validity(tool: &Tool) -> String {
+fn validity(visit: &Visit, tool: &Tool, stated: Option<Seq>) -> String {
     let end = tool.due().map_or_else(String::new, |due| {
         format!(" until {} or {} operations", glued(&due.until.to_string()), due.operations)
     });
     match tool.validity {
+        Validity::Valid if tool.due().is_some_and(|due| visit.operations(tool) > due.operations) => {
+            format!("calibration stated, good at first,{end}; its operations were used up in this visit")
+        }
         Validity::Valid => format!("calibration stated and good,{end}"),
         Validity::NotStated => {
             "calibration not stated: what was done with it is at best complete with remark".into()
         }
         Validity::Lapsed => format!(
-            "calibration ended: it was good{end}; used all the same because: {}",
+            "{}: it was good{end}; used all the same because: {}",
+            match stated.map(|seq| visit.ended_as(tool, seq)) {
+                Some(Running::UsedUp) => "operations of the calibration used up",
+                _ => "calibration lapsed",
+            },
             tool.override_reason.as_deref().unwrap_or("no reason was recorded")
         ),
     }
@@ -329,6 +336,7 @@ fn operations(visit: &Visit, tool: &Tool) -> String {
         Some(before) => format!("{before} stated beside them"),
         None => "none stated beside them".into(),
     };
-    let which = if here == 1 { "click or reading" } else { "clicks or readings" };
-    format!("{here} {which} in this visit, {recorded}, {stated}")
+    let here =
+        words::count(usize::try_from(here).unwrap_or(usize::MAX), "click or reading", "clicks or readings");
+    format!("{here} in this visit, {recorded}, {stated}")
 }

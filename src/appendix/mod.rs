@@ -14,6 +14,7 @@ mod amended;
 mod audit;
 mod audit_rows;
 mod closing;
+mod doubtful;
 mod findings;
 mod fit;
 mod frame;
@@ -54,7 +55,7 @@ pub fn print(visit: &Visit, options: Options) -> String {
     let board = &opened.board;
     let day = visit.lines().first().map(|line| line.time.day()).unwrap_or_default();
     let head = page::Head {
-        board: format!("{}  {}", board.reference, board.title),
+        board: words::both_or_one("  ", board.reference.as_str(), board.title.as_str()),
         visit: format!("{}, record {}, {day}", opened.visit.called(), opened.id),
         banner: banner(visit),
     };
@@ -88,7 +89,7 @@ pub fn print(visit: &Visit, options: Options) -> String {
 #[must_use]
 pub fn past_text(past: &Past, board: &Board) -> String {
     let head = page::Head {
-        board: format!("{}  {}", board.reference, board.title),
+        board: words::both_or_one("  ", board.reference.as_str(), board.title.as_str()),
         visit: "past visits".into(),
         banner: String::new(),
     };

@@ -14,11 +14,22 @@ use crate::domain::verdict::DecisionRule;
 
 /// What was applied and how surely.
 pub(super) fn applied(applied: &Applied) -> String {
-    let figure = glued(&with_error(&applied.torque, applied.w().as_ref(), applied.unit));
+    let figure = applied_in_short(applied);
     let sure = if applied.shape.is_some() { " (95.45 %)" } else { "" };
     let off =
         if applied.calibrated_here { "" } else { "; outside the points of its calibration, not corrected" };
     format!("{figure}{sure}; {}{off}", applied.rests_on.words())
+}
+
+/// What the error of a reading at a torque rests on.
+pub(super) fn error(applied: &Applied) -> String {
+    let share = if applied.shape.is_some() { "half-width that covers 95.45 %; " } else { "" };
+    format!("{share}{}", applied.rests_on.words())
+}
+
+/// What was applied with its error, and nothing more.
+pub(super) fn applied_in_short(applied: &Applied) -> String {
+    glued(&with_error(&applied.torque, applied.w().as_ref(), applied.unit))
 }
 
 /// The acceptance interval and the conformance probability under the rule, each a line; nothing for a single value.
@@ -56,7 +67,7 @@ fn conformance(limits: &Limits, said: &Applied, shape: &crate::domain::reckon::s
 
 /// The same in a few words, for one reading among others.
 pub(super) fn in_short(limits: &Limits, said: &Applied) -> String {
-    let figure = glued(&with_error(&said.torque, said.w().as_ref(), said.unit));
+    let figure = applied_in_short(said);
     let judged = matches!(limits.basis, Basis::Range | Basis::Tolerance | Basis::AtMost);
     match said.shape.as_ref().filter(|_| judged) {
         Some(shape) => {

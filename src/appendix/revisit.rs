@@ -157,7 +157,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
             sheet.entry("Compared with", format!("record {}, whose closing link is", follows.id));
             sheet.inside(follows.link.clone());
         }
-        None => sheet.entry("Compared with", "no earlier record of this board is known; nothing could be"),
+        None => sheet.entry("Compared with", "nothing: no earlier record of this board is known"),
     }
     for (label, names) in reasons(scope) {
         sheet.entry("In scope", format!("{label}: {}", words::compact(visit, &names)));

@@ -46,9 +46,11 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
             "Own tolerance",
             format!(
                 "{}: readings on one value may lie within +/- {} % of it. That is the firm's own rule, fixed when \
-                 the visit was opened, not the maker's",
+                 the visit was opened, not the maker's; nothing is taken off it for the error of the tool (simple \
+                 acceptance), so that {}",
                 Basis::OwnTolerance.words(),
-                own.0
+                own.0,
+                worst_risk_words(DecisionRule::SimpleAcceptance)
             ),
         );
     }

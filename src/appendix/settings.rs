@@ -14,7 +14,7 @@ use crate::domain::record::{Fact, TorqueResult, Torqued};
 use crate::domain::stated::Stated;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::Torque;
-use crate::session::{Span, SpanEnd, TerminalIndex, Visit, said_at, standing_torques};
+use crate::session::{Span, SpanEnd, TerminalIndex, Visit, said_at, standing_torques, verdict_now};
 use rust_decimal::Decimal;
 
 /// A setting: equal tool, required setting, aim, limits, basis and source.
@@ -122,7 +122,7 @@ fn note(
             let said = tool.applied(&Torque::new(*value, *unit), Some(Decimal::new(1, value.scale())));
             format!("; {}", reckoned::in_short(&torqued.limits, &said))
         });
-        let word = torqued.verdict.words();
+        let word = verdict_now(visit, torqued).words();
         let said = format!("{}, {word}{slip}{struck}{applied}", glued(&format!("{text} {unit}")));
         setting.readings.push((seq, name.clone(), said));
     }
@@ -206,9 +206,12 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
         );
     }
     for span in setting.spans.iter().filter_map(|id| visit.span(id)) {
-        sheet.under(&format!("Scale, {}", span.id), scale(visit, span));
+        sheet.under(&format!("Scale, {}", span.id), scale(visit, span, Some(&setting.limits)));
     }
     if kind == Some(ToolKind::Indicating) {
+        if let Some(held) = held {
+            sheet.under("Error", reckoned::error(&held.tool.applied(&setting.required, None)));
+        }
         for (seq, name, said) in &setting.readings {
             sheet.under("Reading", format!("{}: {said} ({})", glued(name.as_str()), words::line(*seq)));
         }
@@ -282,8 +285,8 @@ fn corrected(tool: Option<&Tool>) -> &'static str {
     }
 }
 
-/// What the scale of a span read.
-fn scale(visit: &Visit, span: &Span) -> String {
+/// What the scale of a span read; where it stood too high at a setting with an upper limit, what that applied.
+fn scale(visit: &Visit, span: &Span, limits: Option<&Limits>) -> String {
     let at = |seq: Seq| {
         let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
         format!("{}{slip}", words::line(seq))
@@ -309,7 +312,17 @@ fn scale(visit: &Visit, span: &Span) -> String {
         SpanEnd::Open => "end not read yet".to_owned(),
         SpanEnd::Agreed => format!("end {end}{end_seq}: agrees"),
         SpanEnd::TooLow => format!("end {end}{end_seq}: too low, what was tightened was struck out"),
-        SpanEnd::TooHigh => format!("end {end}{end_seq}: too high, the strands were to be looked at"),
+        SpanEnd::TooHigh => {
+            let limited = limits.is_some_and(|limits| limits.upper.is_some());
+            let tool = visit.tool(&span.tool).filter(|_| limited).map(|held| &held.tool);
+            let then = tool.zip(span.end).map_or_else(
+                || "the strands were to be looked at".to_owned(),
+                |(tool, read)| {
+                    format!("it then applied {}", reckoned::applied_in_short(&tool.applied(&read, None)))
+                },
+            );
+            format!("end {end}{end_seq}: too high, {then}")
+        }
         SpanEnd::Reset(reset) => {
             format!("end {end}{end_seq}: reset on purpose by {}, for: {}", reset.by, reset.why)
         }
@@ -375,7 +388,12 @@ fn idle(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     for span in idle {
         sheet.under(
             &format!("Span {}", span.id),
-            format!("tool {}, required {}: {}", span.tool, words::torque(&span.required), scale(visit, span)),
+            format!(
+                "tool {}, required {}: {}",
+                span.tool,
+                words::torque(&span.required),
+                scale(visit, span, None)
+            ),
         );
     }
 }

@@ -16,6 +16,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     tails(visit, sheet);
     power_on(visit, sheet);
     live(visit, sheet);
+    super::doubtful::write(visit, sheet);
     differs(visit, sheet);
     what(visit, sheet);
     if !super::audit::is(visit) {
@@ -168,12 +169,12 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     let Some(opened) = visit.opened() else { return };
     let board = &opened.board;
     sheet.heading("WHAT, WHERE, WHO");
-    sheet.entry("Board", format!("{}, {}", board.reference, board.title));
+    sheet.entry("Board", words::both_or_one(", ", board.reference.as_str(), board.title.as_str()));
     sheet.entry("Site", format!("{}; {}", board.site, board.location));
     let certificate =
         if opened.certificate.is_empty() { "no reference was stated" } else { &opened.certificate };
     sheet.entry("Certificate", certificate);
-    sheet.entry("Standard", format!("{}, {}", board.standard, board.edition));
+    sheet.entry("Standard", words::both_or_one(", ", board.standard.as_str(), board.edition.as_str()));
     sheet.entry(
         "Supply",
         format!("{}, {}, {}", board.supply.words(), rated(board), {

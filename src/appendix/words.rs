@@ -311,6 +311,11 @@ pub(super) fn fact(fact: &Fact) -> String {
     }
 }
 
+/// Two texts with something between, or one where they are the same: a place without a board file has one name for all.
+pub(super) fn both_or_one(between: &str, first: &str, second: &str) -> String {
+    if first == second { first.to_owned() } else { format!("{first}{between}{second}") }
+}
+
 fn entry(right: bool, fault: Option<crate::domain::record::EntryFault>) -> &'static str {
     match (right, fault) {
         (true, _) => "right",

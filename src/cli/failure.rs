@@ -54,13 +54,13 @@ impl From<LoadError> for Failure {
     }
 }
 
-/// A damaged record cannot be mended; a wrong, missing or newer one is a matter of the right file or program.
+/// A damaged record cannot be mended; a wrong or missing one, or one of another format, is a matter of the right file or program.
 impl From<ReadError> for Failure {
     fn from(error: ReadError) -> Self {
         match error.fault {
             ReadFault::Damaged(_) => Self::Wrong(format!("error: {error}")),
             ReadFault::Disk(_) => Self::mend(error, "look at the spelling, and at who may read there"),
-            ReadFault::NotAVisit | ReadFault::Newer { .. } => Self::Mend(format!("error: {error}")),
+            ReadFault::NotAVisit | ReadFault::OtherFormat { .. } => Self::Mend(format!("error: {error}")),
         }
     }
 }

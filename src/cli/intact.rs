@@ -2,7 +2,7 @@
 
 use super::Talk;
 use super::failure::Failure;
-use crate::domain::record::{Closed, Fact, Line};
+use crate::domain::record::{Closed, FORMAT, Fact, Line};
 use crate::domain::verdict::RULES;
 use crate::journal::RealStorage;
 use crate::journal::intact::{Found, Report, Twins, intact as check};
@@ -19,7 +19,7 @@ pub(super) fn intact(talk: &mut Talk<'_>, paths: &[PathBuf]) -> Result<(), Failu
                 Failure::Mend(words) => mend.push(words),
                 failure @ (Failure::Wrong(_) | Failure::Output(_)) => wrong.extend(failure.message()),
             },
-            Found::Whole(_) | Found::NewerWhole { .. } => {
+            Found::Whole(_) | Found::OtherFormatWhole { .. } => {
                 writeln!(talk.out, "{report}")?;
                 match outcomes(report) {
                     Ok(words) => writeln!(talk.out, "    {words}")?,
@@ -50,8 +50,14 @@ fn part_ways(twins: &Twins) -> bool {
 
 /// Compares the closing line with what the facts before it give, and the facts with what must always hold.
 fn outcomes(report: &Report) -> Result<String, String> {
-    let Found::Whole(record) = &report.found else {
-        return Ok("written by a newer program: its outcomes are not worked out".into());
+    let record = match &report.found {
+        Found::Whole(record) => record,
+        Found::OtherFormatWhole { format, .. } if *format < u64::from(FORMAT) => {
+            return Ok("written before the format was settled: its outcomes are not worked out".into());
+        }
+        Found::OtherFormatWhole { .. } | Found::Bad(_) => {
+            return Ok("written by a newer program: its outcomes are not worked out".into());
+        }
     };
     let Some((last, before)) = record.lines.split_last() else { return Ok("no line".into()) };
     let rules = record.opened().map_or(RULES, |opened| opened.rules);

@@ -5,6 +5,7 @@
 use super::damage::Damage;
 use super::line::LineFault;
 use super::lock::LockFault;
+use crate::domain::record::FORMAT;
 use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -233,8 +234,9 @@ pub enum ReadFault {
     Disk(Trouble),
     /// The first line is not whole, or does not open a visit.
     NotAVisit,
-    /// Written by a newer program: can be checked for damage, but neither resumed nor printed.
-    Newer {
+    /// Of a newer format, or of one from before the format was frozen: can be checked for damage, but neither resumed
+    /// nor printed.
+    OtherFormat {
         /// Its format.
         format: u64,
     },
@@ -267,11 +269,17 @@ impl fmt::Display for ReadError {
                 "{path} is not a visit: its first line is not whole or does not open one\n\
                  help: give a record that this program wrote; if this was one, nothing had been recorded in it yet"
             ),
-            ReadFault::Newer { format } => write!(
+            ReadFault::OtherFormat { format } if *format < u64::from(FORMAT) => write!(
                 f,
-                "{path} was written by a newer program: its format is {format}, this program knows up to {}\n\
-                 help: use the newer program; this one can only check it for damage (intact)",
-                crate::domain::record::FORMAT
+                "{path} was written by a version from before the format of records was settled: its format is \
+                 {format}, this program goes on with and prints format {FORMAT}\n\
+                 help: keep the file, and print it with the version that wrote it, which its first line names; this one \
+                 can only check it for damage (intact). To walk the board anew, move the file to another folder"
+            ),
+            ReadFault::OtherFormat { format } => write!(
+                f,
+                "{path} was written by a newer program: its format is {format}, this program knows up to {FORMAT}\n\
+                 help: use the newer program; this one can only check it for damage (intact)"
             ),
             ReadFault::Damaged(damage) => write!(
                 f,

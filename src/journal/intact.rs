@@ -8,6 +8,7 @@ use super::error::{ReadError, ReadFault};
 use super::line::Link;
 use super::read::{self, Chain, End, Record};
 use super::storage::{Storage, length};
+use crate::domain::record::FORMAT;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -16,8 +17,8 @@ use std::path::{Path, PathBuf};
 pub enum Found {
     /// Every line fits; the record says whether it is finished.
     Whole(Box<Record>),
-    /// Written by a newer program; every link fits.
-    NewerWhole {
+    /// Of another format than this program reads; every link fits.
+    OtherFormatWhole {
         /// Its format.
         format: u64,
         /// Number of lines.
@@ -100,16 +101,16 @@ fn report<S: Storage>(storage: &S, path: &Path) -> Report {
     let id = bytes.split(|byte| *byte == b'\n').next().and_then(read::id_of);
     let found = match read::parse(&bytes) {
         Ok(record) => Found::Whole(Box::new(record)),
-        Err(ReadFault::Newer { format }) => newer(&chain, format).unwrap_or_else(bad),
+        Err(ReadFault::OtherFormat { format }) => other_format(&chain, format).unwrap_or_else(bad),
         Err(fault) => bad(fault),
     };
     Report { path: path.to_path_buf(), found, id, links: chain.links }
 }
 
-fn newer(chain: &Chain, format: u64) -> Result<Found, ReadFault> {
+fn other_format(chain: &Chain, format: u64) -> Result<Found, ReadFault> {
     match &chain.damage {
         Some(damage) => Err(ReadFault::Damaged(damage.clone())),
-        None => Ok(Found::NewerWhole {
+        None => Ok(Found::OtherFormatWhole {
             format,
             lines: count(chain.links.len()),
             link: chain.links.last().copied().unwrap_or(Link::ZERO),
@@ -154,9 +155,14 @@ impl fmt::Display for Report {
                 let what = if record.end == End::Closed { "closing link" } else { "last link" };
                 write!(f, "\n    {what} {}", record.link)
             }
-            Found::NewerWhole { format, lines: number, link, torn_bytes } => {
+            Found::OtherFormatWhole { format, lines: number, link, torn_bytes } => {
                 let number = lines(*number);
-                write!(f, "{path}: every link fits, {number}; format {format} is newer than this program")?;
+                let than = if *format < u64::from(FORMAT) {
+                    "older than this program reads"
+                } else {
+                    "newer than this program"
+                };
+                write!(f, "{path}: every link fits, {number}; format {format} is {than}")?;
                 torn(f, *torn_bytes)?;
                 write!(f, "\n    last link {link}")
             }

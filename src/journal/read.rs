@@ -57,7 +57,7 @@ pub fn opened(line: &Line) -> Option<&Opened> {
     if let Fact::Opened(opened) = &line.fact { Some(opened) } else { None }
 }
 
-/// What the chain alone says of a record, whatever its lines say: for a newer format, and to compare two copies.
+/// What the chain alone says of a record, whatever its lines say: for another format, and to compare two copies.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Chain {
     /// Link of every whole line that fits, in order.
@@ -208,12 +208,12 @@ fn opens_ours(line: &Line) -> bool {
     opened(line).is_some_and(|opened| opened.format == FORMAT)
 }
 
-/// Tells a newer record, and what never was a record, from a damaged one, before line 1 is judged by rules that
+/// Tells a record of another format, and what never was a record, from a damaged one, before line 1 is judged by rules that
 /// may not be its own.
 fn first_line(whole: &[u8], ended: bool) -> Result<(), ReadFault> {
     let fault = line::check(whole, &Link::ZERO).err();
     match (fault, format_of(whole)) {
-        (None, Some(format)) if format > u64::from(FORMAT) => Err(ReadFault::Newer { format }),
+        (None, Some(format)) if format != u64::from(FORMAT) => Err(ReadFault::OtherFormat { format }),
         (None, Some(_)) => Ok(()),
         (Some(fault), _) if looks_like_a_line(whole) && (ended || !torn(&fault)) => {
             Err(ReadFault::Damaged(Damage::new(1, DamageKind::Line(fault), whole)))

@@ -3,11 +3,12 @@
 //! Derived, never stored: the tool's validity and both ends of the span may be put right as slips after the torque
 //! was recorded. A limit's verdict is taken from the record and only withheld where the scales cannot carry it.
 
-use super::reckoned::verdict_of;
+use super::decide::judged;
+use super::reckoned::verdict_now;
 use super::span::SpanEnd;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::calibration::Running;
-use crate::domain::limits::{Basis, Lies};
+use crate::domain::limits::Basis;
 use crate::domain::names::Seq;
 use crate::domain::record::{Fact, TorqueResult, Torqued};
 use crate::domain::tool::Validity;
@@ -35,6 +36,17 @@ pub enum TorqueWord {
 }
 
 impl TorqueWord {
+    fn of(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::BySetting => Self::AsSet,
+            Verdict::Pass => Self::Pass,
+            Verdict::ConditionalPass => Self::ConditionalPass,
+            Verdict::ConditionalFail => Self::ConditionalFail,
+            Verdict::Fail => Self::Fail,
+            Verdict::NotJudged => Self::NotJudged,
+        }
+    }
+
     /// As it is printed.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -143,19 +155,10 @@ pub fn said_of(visit: &Visit, seq: Seq, torqued: &Torqued) -> TorqueSaid {
     let Some(held) = torqued.tool.as_ref().and_then(|id| visit.tool(id)) else {
         return TorqueSaid { word: TorqueWord::NotAsSet, doubts: vec![TorqueDoubt::ByHand] };
     };
-    let mut word = match verdict_of(visit, torqued) {
-        Verdict::BySetting => TorqueWord::AsSet,
-        Verdict::Pass => TorqueWord::Pass,
-        Verdict::ConditionalPass => TorqueWord::ConditionalPass,
-        Verdict::ConditionalFail => TorqueWord::ConditionalFail,
-        Verdict::Fail => TorqueWord::Fail,
-        Verdict::NotJudged => TorqueWord::NotJudged,
-    };
+    let mut word = TorqueWord::of(verdict_now(visit, torqued));
     let mut doubts = Vec::new();
-    match held.tool.validity {
-        Validity::Valid => {}
-        Validity::NotStated => doubts.push(TorqueDoubt::CalibrationNotStated),
-        Validity::Lapsed => doubts.push(TorqueDoubt::CalibrationLapsed),
+    if held.tool.validity == Validity::NotStated {
+        doubts.push(TorqueDoubt::CalibrationNotStated);
     }
     match visit.calibration_at(&held.tool, seq) {
         Some(Running::Over) => doubts.push(TorqueDoubt::CalibrationLapsed),
@@ -194,11 +197,11 @@ fn by_scale(visit: &Visit, torqued: &Torqued) -> Option<(TorqueWord, Option<Torq
         SpanEnd::TooLow => (TorqueWord::NotAsSet, Some(TorqueDoubt::ScaleTooLow)),
         SpanEnd::TooHigh => {
             let limits = &torqued.limits;
-            let lies = read.filter(|_| limits.upper.is_some()).map(|read| limits.place(&read));
-            let word = match lies {
+            let tool = visit.tool(&span.tool).map(|held| &held.tool);
+            let applied = tool.zip(read).map(|(tool, read)| tool.applied(&read, None));
+            let word = match applied.filter(|_| limits.upper.is_some()) {
+                Some(applied) => TorqueWord::of(judged(visit, limits, &applied)),
                 None => TorqueWord::NotAsSet,
-                Some(Lies::Within | Lies::Below) => TorqueWord::Pass,
-                Some(Lies::Above) => TorqueWord::Fail,
             };
             (word, Some(TorqueDoubt::ScaleTooHigh))
         }

@@ -51,6 +51,7 @@ pub use difference::{Change, difference};
 pub use fitting::{doubtful_torque, misfits_at, misfits_before};
 pub use outlook::{Outlook, outlook};
 pub use reckoned::judged_anew;
+pub use reckoned::verdict_now;
 pub use refusal::Refusal;
 pub use span::{Span, SpanEnd};
 pub use standing::{

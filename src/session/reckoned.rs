@@ -52,6 +52,7 @@ pub(super) fn lies(torqued: &Torqued) -> Lies {
 }
 
 /// The verdict on a torque as it stands.
-pub(super) fn verdict_of(visit: &Visit, torqued: &Torqued) -> Verdict {
+#[must_use]
+pub fn verdict_now(visit: &Visit, torqued: &Torqued) -> Verdict {
     judged_now(visit, torqued).verdict
 }

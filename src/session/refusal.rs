@@ -292,7 +292,7 @@ impl fmt::Display for Refusal {
                  is used all the same"
             ),
             Self::CountDiffers => f.write_str(
-                "that is not how many are named: count the paint marks again, and name what was left out",
+                "that is not how many are named: count again, and name what was left out",
             ),
             Self::NotAmended(why) => write!(f, "the board is not amended: {why}"),
             Self::ScaleFirst(tool) => write!(f, "read the scale of tool {tool} before you tighten with it"),

@@ -31,14 +31,28 @@ impl Visit {
         Some(due(tool)?.stands(day, self.operations(tool)))
     }
 
-    /// Where it stood at a torque, whose own operations count; nothing as above.
+    /// Where it stood at a torque, whose own operations count; how it had ended where the tool was used past its end.
+    /// Nothing where none is stated.
     pub(super) fn calibration_at(&self, tool: &Tool, seq: Seq) -> Option<Running> {
+        if tool.validity == Validity::Lapsed {
+            return Some(self.ended_as(tool, seq));
+        }
         let due = due(tool)?;
         let line = self.line(seq)?;
         // counted one by one only where the count could have reached the end
         let most = self.operations(tool);
         let done = if most <= due.operations { 0 } else { self.operations_before(tool, line) };
         Some(due.stands(line.time.date(), done))
+    }
+
+    /// How the calibration of a tool had ended that is used past its end: where its time was not over on the day of a
+    /// line, its operations were used up.
+    #[must_use]
+    pub fn ended_as(&self, tool: &Tool, seq: Seq) -> Running {
+        match tool.due().zip(self.line(seq)) {
+            Some((due, line)) if line.time.date() <= due.until => Running::UsedUp,
+            _ => Running::Over,
+        }
     }
 
     /// Operations before the last one of a line.

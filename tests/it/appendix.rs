@@ -43,6 +43,11 @@ const SINGLY: Mode = Mode::Singly;
 /// maker's value, two remarks before power on, lapsed tool with override, indicating tool without calibration, gap,
 /// second source, last look not taken.
 fn everything() -> Script {
+    everything_and(|script| script)
+}
+
+/// The same, and more before what is left over is set aside.
+pub(crate) fn everything_and(more: impl FnOnce(Script) -> Script) -> Script {
     let mut open = opening(board());
     open.own_tolerance = Some(OwnTolerance(6.into()));
     let script = Script::opened(open)
@@ -56,7 +61,7 @@ fn everything() -> Script {
     let ring = script.last();
     let script = made_off_with_a_slip(script).wait(35).session(SessionCause::Gap).gate();
     let script = other_torques(remade_after_a_tug(spans_that_disagree(script)));
-    script
+    more(script)
         .aside(&["4 line"], AsideWhy::SpareWay, None)
         .aside(&["timer 14"], AsideWhy::NoMakersValue, Some("M. Cole, client"))
         .act(remark(

@@ -390,7 +390,7 @@ pub(crate) fn some_tool(id: &str, dice: &mut Dice) -> Tool {
             lever_mm: d.decimal(),
             extension_mm: d.decimal(),
         }),
-        interval: dice.perhaps(|d| Interval { months: Some(6), operations: d.perhaps(Dice::next) }),
+        interval: dice.perhaps(|d| Interval { months: d.perhaps(|_| 6), operations: d.perhaps(Dice::next) }),
         calibrations: dice.some(|d| Calibration {
             date: "2026-03-02".into(),
             first_use: d.perhaps(Dice::text),
@@ -487,7 +487,7 @@ fn some_torqued(dice: &mut Dice) -> Torqued {
         verdict: dice.pick(&[Verdict::BySetting, Verdict::Pass, Verdict::Fail, Verdict::NotJudged]),
         mode: mode(dice),
         count: dice.perhaps(|_| 9),
-        exceptions: Vec::new(),
+        exceptions: terminals(dice),
     }
 }
 
@@ -515,7 +515,7 @@ fn some_step_fact(kind: u64, dice: &mut Dice) -> Fact {
             round: 1,
             result: tug,
             mode: mode(dice),
-            count: None,
+            count: dice.perhaps(|d| u32::try_from(d.below(99)).unwrap()),
         }),
         15 => Fact::Marked(Marked {
             terminals: terminals(dice),

@@ -2,6 +2,7 @@
 
 use crate::facts::{Dice, KINDS, abandoned, closed, count, draft, opened, remark, session, some_fact};
 use crate::faulty::{Broken, Faulty};
+use crate::rig::snap;
 use data_encoding::HEXLOWER;
 use proptest::prelude::*;
 use sha2::{Digest as _, Sha256};
@@ -241,24 +242,27 @@ fn what_is_finished_or_out_of_turn_is_not_written_to() {
     assert_eq!(journal.append(&[draft(4, remark("a"))]).unwrap_err().fault, finished);
 }
 
+/// Texts of lines without their link, made to a chain whatever they say.
+fn linked(texts: &[String]) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut previous = "0".repeat(64);
+    for text in texts {
+        previous = HEXLOWER.encode(&Sha256::digest(format!("{previous}{text}")));
+        bytes.extend_from_slice(format!("{text},\"link\":\"{previous}\"}}\n").as_bytes());
+    }
+    bytes
+}
+
+/// A line up to its link.
+fn text(seq: u64, fact: Fact) -> String {
+    let mut text = serde_json::to_string(&draft(seq, fact)).unwrap();
+    text.pop();
+    text
+}
+
 /// A chain that fits is no licence: number, opening and end are looked at too, and unknown fields refused.
 #[test]
 fn a_chain_that_fits_may_still_be_wrong() {
-    let linked = |texts: &[String]| {
-        let mut bytes = Vec::new();
-        let mut previous = "0".repeat(64);
-        for text in texts {
-            let hash = Sha256::digest(format!("{previous}{text}"));
-            previous = HEXLOWER.encode(&hash);
-            bytes.extend_from_slice(format!("{text},\"link\":\"{previous}\"}}\n").as_bytes());
-        }
-        bytes
-    };
-    let text = |seq, fact| {
-        let mut text = serde_json::to_string(&draft(seq, fact)).unwrap();
-        text.pop();
-        text
-    };
     let damage = |texts: &[String]| match parse(&linked(texts)) {
         Err(ReadFault::Damaged(damage)) => (damage.line, damage.what),
         other => panic!("{other:?}"),
@@ -281,15 +285,38 @@ fn a_chain_that_fits_may_still_be_wrong() {
     assert!(matches!(what, DamageKind::Line(LineFault::NotAFact { .. })), "{what:?}");
     assert_eq!(parse(&linked(&[text(1, remark("a"))])), Err(ReadFault::NotAVisit));
     // a newer format is told before its unknown lines are judged, and is checked by its chain alone
-    let newer = first.replace("\"format\":0", "\"format\":7,\"novelty\":[]");
+    let newer = first.replace("\"format\":1", "\"format\":7,\"novelty\":[]");
     let strange = r#"{"seq":2,"fact":{"scope":{}}"#.to_owned();
     let bytes = linked(&[newer, strange]);
-    assert_eq!(parse(&bytes), Err(ReadFault::Newer { format: 7 }));
+    assert_eq!(parse(&bytes), Err(ReadFault::OtherFormat { format: 7 }));
     let (disk, path) = holding(&bytes);
     assert!(resume(&disk, &path, resumed).is_err());
     let report = intact::intact(&disk, std::slice::from_ref(&path)).reports.remove(0);
-    let whole = matches!(report.found, intact::Found::NewerWhole { format: 7, lines: 2, torn_bytes: 0, .. });
+    let whole =
+        matches!(report.found, intact::Found::OtherFormatWhole { format: 7, lines: 2, torn_bytes: 0, .. });
     assert!(whole, "{report}");
+    let mut flipped = bytes.clone();
+    flipped[bytes.len() - 100] ^= 1;
+    let (disk, path) = holding(&flipped);
+    let report = intact::intact(&disk, &[path]).reports.remove(0);
+    assert!(!report.is_whole() && report.to_string().contains("line 2"), "{report}");
+}
+
+/// Records of before the format was settled: our own rule, the machine's section 6.
+#[test]
+fn a_record_of_an_older_format_is_checked_for_damage_and_neither_resumed_nor_read() {
+    let older = text(1, opened(ID)).replace("\"format\":1", "\"format\":0");
+    let bytes = linked(&[older, r#"{"seq":2,"fact":{"gone_since":{}}"#.to_owned()]);
+    assert_eq!(parse(&bytes), Err(ReadFault::OtherFormat { format: 0 }));
+    let (disk, path) = holding(&bytes);
+    let refused = resume(&disk, &path, resumed).unwrap_err().to_string();
+    snap().bind(|| insta::assert_snapshot!("journal_older_format", refused));
+    assert_eq!(holding(&bytes).0.read(&path).unwrap(), disk.read(&path).unwrap(), "nothing in it is changed");
+    let report = intact::intact(&disk, std::slice::from_ref(&path)).reports.remove(0);
+    assert!(
+        report.is_whole()
+            && report.to_string().contains("2 lines; format 0 is older than this program reads")
+    );
     let mut flipped = bytes.clone();
     flipped[bytes.len() - 100] ^= 1;
     let (disk, path) = holding(&flipped);

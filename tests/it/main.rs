@@ -27,6 +27,8 @@ mod desk;
 mod facts;
 mod faulty;
 mod fit;
+mod frozen;
+mod frozen_doc;
 mod journal;
 mod journal_faults;
 mod journal_places;

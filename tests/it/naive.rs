@@ -74,6 +74,30 @@ fn quantity(value: &Value) -> BigInt {
     torque(text(&value["value"]), text(&value["unit"]))
 }
 
+/// Whether a tool applies more than a limit at a scale: by the straight line between the points beside it, if it has
+/// any, and lengthened by its adapter. Multiplied out, so that nothing is divided.
+fn applies_more(tool: &Value, scale: &BigInt, limit: &BigInt) -> bool {
+    let unit = text(&tool["unit"]);
+    let number = |value: &Value| torque(text(value), unit);
+    let last = tool["calibrations"].as_array().and_then(|all| all.last());
+    let points = last.and_then(|last| last["as_left"].as_array().or(last["as_found"].as_array()));
+    let points: Vec<(BigInt, BigInt)> =
+        points.into_iter().flatten().map(|p| (number(&p["set"]), number(&p["reference"]))).collect();
+    let (mut over, mut under) = (scale.clone(), BigInt::from(1));
+    for two in points.windows(2) {
+        if two[0].0 <= *scale && *scale <= two[1].0 {
+            under = &two[1].0 - &two[0].0;
+            over = &two[0].1 * &under + (scale - &two[0].0) * (&two[1].1 - &two[0].1);
+        }
+    }
+    if !tool["adapter"].is_null() {
+        let length = |key: &str| torque(text(&tool["adapter"][key]), "N.m");
+        over *= length("lever_mm") + length("extension_mm");
+        under *= length("lever_mm");
+    }
+    over > limit * under
+}
+
 struct Record<'a> {
     lines: &'a [Value],
     /// As it stands at the end.
@@ -779,12 +803,13 @@ impl<'a> Terminal<'a> {
     }
 
     fn too_high(&mut self, scale: &Value) {
+        let tool = self.record.tool(text(&scale["tool"]));
         let read = quantity(&scale["read"]);
         let all = self.stands.iter_mut().chain(&mut self.before);
         for answer in all.filter(|a| a.good && a.body["span"] == scale["span"]) {
             let limits = &answer.body["limits"];
             let upper = limits["upper"].as_str().map(|l| torque(l, text(&limits["unit"])));
-            if upper.is_none_or(|upper| read > upper) {
+            if upper.is_none_or(|upper| applies_more(tool, &read, &upper)) {
                 self.over = true;
             } else {
                 answer.high = true;

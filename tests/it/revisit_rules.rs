@@ -121,7 +121,7 @@ fn what_moved_twice_after_its_wait_is_remade_and_what_was_not_waited_for_says_so
     let mut person = after_a_meter_exchange(OFFICE);
     person.until(asks("incomer N: tighten once, smoothly"));
     person.says("moved");
-    person.until(|question| question.text.contains("terminals settle"));
+    person.until(|question| question.text.contains("Nothing else is left: "));
     person.says("2");
     person.says("the last train leaves");
     assert_eq!(standing(&person, "incomer N").settling, None);

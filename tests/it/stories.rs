@@ -73,7 +73,7 @@ pub(crate) fn picks(person: &mut Person, words: &str) {
     person.says(&(at + 1).to_string());
 }
 
-fn goes(person: &mut Person, name: &str) {
+pub(crate) fn goes(person: &mut Person, name: &str) {
     let at = person.state.visit.find(&name.into()).unwrap();
     person.does(Command::Go(at));
 }

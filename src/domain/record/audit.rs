@@ -67,7 +67,7 @@ impl SizedBy {
 
 /// How far the tool goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum ToolReach {
     /// To the maker's value, where its maker does not forbid a second torque.
     MakersValue,
@@ -135,7 +135,7 @@ pub struct Claimed {
 
 /// The thermal round, before isolation.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Thermal {
     /// A terminal that stood out.
     Reading(Box<ThermalReading>),

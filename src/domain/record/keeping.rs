@@ -263,7 +263,7 @@ pub struct TerminalOutcome {
 pub struct EnteredCounts {
     /// One by one.
     pub singly: u32,
-    /// A way or a place at once.
+    /// A way at once.
     pub way: u32,
     /// A place at once.
     pub place: u32,

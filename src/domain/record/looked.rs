@@ -161,7 +161,7 @@ pub struct Untouched {
 
 /// What the screw did under a tool that did not tighten it to the maker's value.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Moved {
     /// It held at what the tool stood at or was taken to.
     Held,

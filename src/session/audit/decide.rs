@@ -90,6 +90,10 @@ fn tug_alike(visit: &Visit, who: &PersonId, conductors: &[ConductorName], typed:
     Ok(facts)
 }
 
+/// Why nothing is made off, remade or disturbed in an audit.
+pub(crate) const MENDS_NOTHING: &str =
+    "an audit only finds, it mends nothing: set it aside with what has to be done";
+
 /// Whether an act of every visit has a place in an audit: it finds and mends nothing, and draws before it touches.
 pub(crate) fn permits(visit: &Visit, act: &Act) -> Result<(), Refusal> {
     if visit.kind() != VisitKind::Audit {
@@ -106,9 +110,7 @@ pub(crate) fn permits(visit: &Visit, act: &Act) -> Result<(), Refusal> {
         | Act::Mark { .. }
         | Act::Disturb { .. }
         | Act::Remake { .. }
-        | Act::Replace { .. } => Err(Refusal::ChoiceNotPossible(
-            "an audit finds and mends nothing: set it aside with what has to be done",
-        )),
+        | Act::Replace { .. } => Err(Refusal::ChoiceNotPossible(MENDS_NOTHING)),
         Act::Tug { .. } | Act::Try { .. } if visit.audit().draw().is_none() => {
             Err(Refusal::NotYet("the draw comes before anything is tugged or tried".into()))
         }

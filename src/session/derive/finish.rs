@@ -23,8 +23,7 @@ impl Fold<'_> {
                 None if self.known => add(RemarkWhy::ByHand),
                 None if self.is_checking() => add(RemarkWhy::NoMakersValue),
                 Some(Validity::NotStated) => add(RemarkWhy::CalibrationNotStated),
-                Some(Validity::Lapsed) => add(RemarkWhy::CalibrationLapsed),
-                None | Some(Validity::Valid) => {}
+                None | Some(Validity::Valid | Validity::Lapsed) => {}
             }
             let held = t.tool.as_ref().and_then(|id| self.visit.tool(id));
             match held.and_then(|held| self.visit.calibration_at(&held.tool, t.seq)) {

@@ -297,7 +297,8 @@ impl Fold<'_> {
         self.settle_turned(f.turned, good);
         self.check_turned(step, f.turned, good);
         let start_high = span.filter(|_| good && start_off == Some(SpanEnd::TooHigh)).map(|span| span.start);
-        let start_over = start_high.is_some_and(|read| scales::above(&f.limits, &read));
+        let held = f.tool.as_ref().and_then(|id| self.visit.tool(id)).map(|held| &held.tool);
+        let start_over = start_high.is_some_and(|read| scales::above(held, &f.limits, &read));
         self.tightened.retain(|t| t.step != step);
         if good {
             self.tightened.push(Tightened {

@@ -1,16 +1,22 @@
 //! What the scale at the end of a span means for a terminal tightened in it.
 
 use super::{Fold, Tightened};
-use crate::domain::limits::{Lies, Limits};
+use crate::domain::limits::Limits;
 use crate::domain::record::{Scale, ScaleAt};
+use crate::domain::tool::Tool;
 use crate::domain::torque::Torque;
 use crate::session::span::SpanEnd;
 use crate::session::standing::{Need, StruckWhy};
 use crate::session::steps::Stage;
 
-/// Whether a scale that stood too high stood above the limit; a single value has none above its setting.
-pub(super) fn above(limits: &Limits, read: &Torque) -> bool {
-    limits.upper.is_none() || limits.place(read) == Lies::Above
+/// Whether what a tool applied at a scale that stood too high lies above the limit; a single value has none above its
+/// setting. The scale itself is no torque: points and an adapter stand between.
+pub(super) fn above(tool: Option<&Tool>, limits: &Limits, read: &Torque) -> bool {
+    let (unit, applied) = match tool {
+        Some(tool) => (tool.unit, tool.applied(read, None).torque),
+        None => (read.unit, read.exact_in(read.unit)),
+    };
+    limits.band_in(unit).upper.is_none_or(|upper| applied > upper)
 }
 
 impl Fold<'_> {
@@ -41,8 +47,9 @@ impl Fold<'_> {
                 let read = span.end.unwrap_or(f.read);
                 let mut over = false;
                 let all = self.tightened.iter_mut().chain(self.earlier.iter_mut());
+                let held = self.visit.tool(&span.tool).map(|held| &held.tool);
                 for t in all.filter(|t| t.span.as_ref() == Some(&id)) {
-                    if above(&t.limits, &read) {
+                    if above(held, &t.limits, &read) {
                         over = true;
                     } else {
                         t.drifted = true;

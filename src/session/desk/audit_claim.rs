@@ -65,7 +65,7 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
         match basis {
             SizedBy::Remainder | SizedBy::Whole => {
                 format!(
-                    "{}: with 5 % {}",
+                    "{}: 5 % takes {}",
                     basis.words(),
                     planned(&state.visit, &with, always_in, 0, remainder)
                 )

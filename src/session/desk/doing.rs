@@ -1,5 +1,6 @@
 //! Doings that are no answers: commands of the person, and acts of the desk that leave no record.
 
+use super::audit::is_audit;
 use super::event::{Command, Effect};
 use super::form::{DeskAct, Field, Form, Next, Purpose};
 use super::forms::slip;
@@ -8,6 +9,7 @@ use super::step::{advance, note, refocus};
 use super::together::alike_here;
 use super::{Left, State};
 use crate::domain::names::{Seq, ToolId};
+use crate::session::audit::MENDS_NOTHING;
 use crate::session::refusal::Refusal;
 use crate::session::visit::TerminalIndex;
 
@@ -133,6 +135,9 @@ pub(super) fn do_command(state: &mut State, command: Command, leaving: bool, eff
     }
     if state.visit.opened().is_none() && command != Command::List {
         return note(state, "the visit is not open yet: answer, or leave");
+    }
+    if is_audit(state) && matches!(command, Command::Disturbed | Command::Remake) {
+        return note(state, MENDS_NOTHING);
     }
     let at_focus = |purpose: fn(TerminalIndex) -> Purpose| state.desk.focus.map(|at| Form::new(purpose(at)));
     let form = match command {

@@ -10,7 +10,7 @@ use super::tighten::{self, turned_of};
 use crate::domain::board::Terminal;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    AsideWhy, Fact, InScope, LastTime, LookResult, Mark, Moved, Outcome, TorqueResult, Tug, Turned,
+    AsideWhy, Fact, HeatAt, InScope, LastTime, LookResult, Mark, Moved, Outcome, TorqueResult, Tug, Turned,
 };
 use crate::domain::stated::TorqueRow;
 use crate::domain::tool::{Tool, ToolKind};
@@ -142,7 +142,7 @@ pub(super) fn look(form: &Form, state: &State, at: TerminalIndex, live: bool) ->
     let result = match seen.as_str() {
         "right" => LookResult::Sound,
         "not visible" => LookResult::NotSeen,
-        _ => match what_is_wrong(form, at, terminal) {
+        _ => match what_is_wrong(form, at, terminal, !super::audit::is_audit(state)) {
             Ok(result) => result,
             Err(next) => return next,
         },
@@ -184,8 +184,13 @@ pub(super) fn live(form: &Form, state: &State, at: TerminalIndex) -> Next {
     Next::Do(vec![Act::SetAside { terminals: vec![terminal.name.clone()], why: AsideWhy::StillLive }])
 }
 
-/// What was seen, one thing after the other until nothing more is.
-fn what_is_wrong(form: &Form, at: TerminalIndex, terminal: &Terminal) -> Result<LookResult, Next> {
+/// What was seen, one thing after the other until nothing more is; with what follows where something is mended.
+fn what_is_wrong(
+    form: &Form,
+    at: TerminalIndex,
+    terminal: &Terminal,
+    mends: bool,
+) -> Result<LookResult, Next> {
     let strands = !terminal.conductors.is_empty();
     let mut left: Vec<Mark> =
         Mark::ALL.into_iter().filter(|mark| strands || *mark != Mark::StrandsDamaged).collect();
@@ -195,9 +200,11 @@ fn what_is_wrong(form: &Form, at: TerminalIndex, terminal: &Terminal) -> Result<
         let mut words: Vec<String> = left
             .iter()
             .map(|mark| match mark {
-                Mark::Heat(heat) => format!("{}: {}", heat.words(), heat.consequence()),
-                Mark::StrandsDamaged => format!("{}: cut back and remake", mark.words()),
-                Mark::SleeveShifted | Mark::MarkOffset => mark.words().to_owned(),
+                Mark::Heat(heat) if mends || *heat == HeatAt::MeterOrCutOut => {
+                    format!("{}: {}", heat.words(), heat.consequence())
+                }
+                Mark::StrandsDamaged if mends => format!("{}: cut back and remake", mark.words()),
+                _ => mark.words().to_owned(),
             })
             .collect();
         words.push(if marks.is_empty() { "it cannot be got at" } else { "nothing else" }.to_owned());

@@ -94,7 +94,8 @@ pub(super) fn tool_for(state: &State, at: TerminalIndex) -> Option<(ToolId, Torq
         .map(|(id, able)| ((*id).clone(), able.required))
 }
 
-/// How often a tool has to be set in each order, by the board as it is: two tools at two settings need none.
+/// How often a tool has to be set in each order, by the board as it is: two tools at two settings need none, and where
+/// nothing is tightened (a spare way) there is none.
 #[must_use]
 pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
     let visit = &state.visit;
@@ -104,7 +105,9 @@ pub fn settings_by_order(state: &State) -> Vec<(Order, usize)> {
             let mut stands: HashMap<ToolId, Torque> = HashMap::new();
             let mut count: usize = 0;
             for at in sequence(visit, order, Pass::Tightening) {
-                let Some((tool, required)) = tool_for(state, at) else { continue };
+                let tightened =
+                    visit.standing(at).is_some_and(|s| s.steps.iter().any(|step| step.is_torque()));
+                let Some((tool, required)) = tool_for(state, at).filter(|_| tightened) else { continue };
                 if stands.get(&tool) != Some(&required) {
                     stands.insert(tool, required);
                     count = count.saturating_add(1);

@@ -160,16 +160,19 @@ fn has_tug(state: &State, at: TerminalIndex) -> bool {
     standing.is_some_and(|standing| standing.steps.iter().any(|step| matches!(step, Step::Tug(_))))
 }
 
+/// How many of the row are marked when the last one marked is named; nothing where it names none of the row, or several.
+/// It is typed and not chosen: the numbers of a list would show what is to be counted.
+fn marked(state: &State, row: &Row, last: &str) -> Option<usize> {
+    let named = terminals_of(state, last).ok()?;
+    let nth = row.terminals.iter().position(|at| name(state, *at).as_slice() == named.as_slice())?;
+    Some(nth.saturating_add(1))
+}
+
 /// What was tightened of the row, and what of it was not good or not done, as far as the form tells.
 fn done_of(form: &Form, state: &State, row: &Row) -> (Vec<TerminalName>, Vec<TerminalName>) {
     let names = row.terminals.iter().filter_map(|at| name(state, *at));
     let told: Vec<TerminalName> = match form.get(Field::Cause) {
-        // no list to choose from: its numbers would show what is to be counted
-        Some(last) => {
-            let names: Vec<TerminalName> = names.collect();
-            let marked = names.iter().position(|name| name.as_str() == last);
-            names.into_iter().take(marked.map_or(0, |nth| nth.saturating_add(1))).collect()
-        }
+        Some(last) => names.take(marked(state, row, last).unwrap_or(0)).collect(),
         None => names.collect(),
     };
     let left_out = form.get(Field::Words).and_then(|typed| exceptions(state, typed).ok()).unwrap_or_default();

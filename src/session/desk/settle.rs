@@ -116,12 +116,14 @@ pub(super) fn waiting(form: &Form, state: &State) -> Next {
     let settling = state.visit.counts().settling;
     let until =
         next_due(state).map_or_else(String::new, |moment| format!(", the next until {}", moment.clock()));
+    let which =
+        if settling == 1 { "1 terminal settles".to_owned() } else { format!("{settling} terminals settle") };
     asked!(
         form,
         Field::Pick,
         Question::new(
             Topic::Walk,
-            format!("Nothing else is left: {settling} terminals settle{until}."),
+            format!("Nothing else is left: {which}{until}."),
             choice(["look again now", "not waited for, with one reason for all", "leave for the day"]),
         )
         .offering("1")

@@ -13,7 +13,7 @@ use crate::session::visit::TerminalIndex;
 const NAMED_MAX: usize = 12;
 
 /// Open because something needs the person; said before everything else that is open.
-const TO_BE_LOOKED_AT: &str = "to be looked at";
+const TO_BE_SEEN_TO: &str = "to be seen to";
 
 /// A part of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -115,7 +115,7 @@ fn open(state: &State) -> Vec<String> {
         Some(((why, terminal.place.to_string()), name(state, at)))
     };
     let mut groups = grouped(visit.terminals().filter_map(of));
-    groups.sort_by_key(|((why, _), _)| *why != TO_BE_LOOKED_AT);
+    groups.sort_by_key(|((why, _), _)| *why != TO_BE_SEEN_TO);
     let line = |((why, place), names): ((String, String), Vec<String>)| {
         let all = names.len() > NAMED_MAX;
         let which = if all { terminals_in_words(names.len()) } else { names.join(", ") };
@@ -128,7 +128,7 @@ fn open(state: &State) -> Vec<String> {
 fn why_open(standing: &Standing) -> Option<&'static str> {
     Some(match standing.open_why()? {
         OpenWhy::Needs(Need::Spare) => "spare way, to be set aside",
-        OpenWhy::Needs(_) => TO_BE_LOOKED_AT,
+        OpenWhy::Needs(_) => TO_BE_SEEN_TO,
         OpenWhy::ScaleToBeRead => "done but for the scale",
         OpenWhy::MadeOff => "made off, not tightened",
         OpenWhy::Begun => "begun",

@@ -17,6 +17,7 @@ use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
 use crate::session::decide::{calibration_holds, setting_for};
+use crate::session::refusal::Refusal;
 use crate::session::visit::TerminalIndex;
 use crate::session::{doubtful_torque, misfits_at};
 
@@ -267,11 +268,15 @@ pub(super) fn no_tool(form: &Form, state: &State, at: TerminalIndex, which: &str
     .about(at);
     let row = state.visit.terminal(at).and_then(|t| state.visit.clamp(at)?.torque_for(&t.conductors));
     for held in state.visit.tools() {
-        let able = |row| {
-            calibration_holds(&state.visit, &held.tool)?;
-            setting_for(&state.visit, row, &held.tool)
+        // what it cannot do at all comes first: it would not help to have it released, or to state it anew
+        let unfit = |row| {
+            setting_for(&state.visit, row, &held.tool)?;
+            if held.doubted.is_some() {
+                return Err(Refusal::Doubted(held.tool.id.clone()));
+            }
+            calibration_holds(&state.visit, &held.tool)
         };
-        if let Some(Err(refusal)) = row.map(able) {
+        if let Some(Err(refusal)) = row.map(unfit) {
             question = question.hint(refusal.to_string());
         }
     }

@@ -90,10 +90,10 @@ fn frame_in_words(fact: &Fact) -> String {
         Fact::Signed(_) => "signature".into(),
         Fact::Abandoned(_) => "visit abandoned".into(),
         Fact::Closed(f) => {
-            let aside = f.outcomes.iter().filter(|o| o.outcome == Outcome::SetAside).count();
-            let outside = f.outcomes.iter().filter(|o| o.outcome == Outcome::NotInScope).count();
-            let done = f.outcomes.len().saturating_sub(aside).saturating_sub(outside);
-            format!("visit closed, {done} terminals complete, {aside} set aside")
+            let count = |outcome| f.outcomes.iter().filter(|o| o.outcome == outcome).count();
+            let (complete, aside) = (count(Outcome::Complete), count(Outcome::SetAside));
+            let remark = count(Outcome::CompleteWithRemark);
+            format!("visit closed: {complete} complete, {remark} with remark, {aside} set aside")
         }
         other => crate::session::audit::words::fact(other).unwrap_or_else(|| other.kind().replace('_', " ")),
     }

@@ -1,6 +1,7 @@
 //! The keys that work now, as the footer shows them.
 
 use super::Takes;
+use crate::domain::record::VisitKind;
 use crate::session::desk::row::row_here;
 use crate::session::desk::together::alike_here;
 use crate::session::desk::{Answers, Question, State, Topic};
@@ -45,7 +46,10 @@ pub fn footer(state: &State, ui: &Ui) -> Vec<(String, String)> {
     if at_terminal {
         keys.push(key("PageDown", "later"));
         if !takes.letters() {
-            keys.extend([key("l", "slip"), key("x", "set aside"), key("z", "remake")]);
+            keys.extend([key("l", "slip"), key("x", "set aside")]);
+            if state.visit.kind() != VisitKind::Audit {
+                keys.push(key("z", "remake"));
+            }
         }
     }
     keys

@@ -7,7 +7,7 @@ use super::words::{width, wrap};
 use crate::domain::board::Supply;
 use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
-use crate::domain::torque::Unit;
+use crate::domain::torque::{Unit, read_decimal};
 use crate::domain::verdict::DecisionRule;
 use crate::session::desk::{Answers, Field, Question, State, Topic};
 use crate::tui::ui::Ui;
@@ -61,9 +61,15 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
 
 fn board_head(page: &mut Page<'_>, area: Rect, row: u16, state: &State) -> u16 {
     let board = state.board();
-    let title = format!("{}, {}", board.title, board.reference);
+    let at_a_place = board.reference == board.title;
+    let title =
+        if at_a_place { board.title.clone() } else { format!("{}, {}", board.title, board.reference) };
     let mut row = page.put_wrapped(area, row, &title, page.theme.strong);
     let plain = page.theme.plain;
+    if at_a_place {
+        // of a place without a board file nothing is known yet but its terminals
+        return page.put_wrapped(area, row, "entered at the place, without a board file", plain);
+    }
     for line in [
         format!("{}; {}", board.site, board.location),
         format!(
@@ -120,7 +126,7 @@ fn in_hand(tool: &Tool) -> String {
     let calibrated = match (tool.validity, tool.calibrations.last()) {
         (Validity::NotStated, _) | (_, None) => "calibration not stated".to_owned(),
         (Validity::Valid, Some(calibration)) => format!("calibrated {}", calibration.date),
-        (Validity::Lapsed, Some(calibration)) => format!("calibration of {} LAPSED", calibration.date),
+        (Validity::Lapsed, Some(calibration)) => format!("calibration of {} ENDED", calibration.date),
     };
     let range = if tool.kind == ToolKind::Fixed {
         format!("{} {}", tool.range.max, tool.unit)
@@ -225,6 +231,7 @@ fn in_words(state: &State, field: Field, value: &str) -> String {
             ))
         }
         (Field::Audit(field), Some(_)) => field.in_words(value).map(str::to_owned),
+        (Field::Torque, _) if read_decimal(value).is_ok() => Some(format!("{value} N.m")),
         (Field::Supply, Some(at)) => {
             [Supply::SinglePhase, Supply::ThreePhaseNeutral].get(at).map(|supply| supply.words().to_owned())
         }

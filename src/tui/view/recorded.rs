@@ -76,7 +76,7 @@ pub(super) fn in_words(fact: &Fact, scale_asked: bool) -> String {
         Fact::Remark(f) => remark(f),
         Fact::Corrected(f) => corrected(f, scale_asked),
         Fact::LastLook(f) => last_look(f),
-        Fact::Signed(f) => format!("signed: {} {}", f.capacity, f.person),
+        Fact::Signed(f) => format!("signature, {}", f.capacity),
         Fact::Abandoned(f) => format!("abandoned: {}", f.why),
         Fact::Closed(f) => format!("closed, {} lines", f.lines),
     }

@@ -48,7 +48,13 @@ impl Told {
             if lines.len() > NOTE_ROWS {
                 lines = wrap(&fit(note, room.saturating_mul(2)), room);
             }
-            return Self { lines: beside(lines, &waits, room), needs: true, waits };
+            // what waits gets a line of its own before it cuts off what is to be done
+            let beside = lines.last().map_or(0, |line| width(line)).saturating_add(3);
+            let some = words_of(waits.iter().filter(|wait| wait.any));
+            if !some.is_empty() && lines.len() < NOTE_ROWS && beside.saturating_add(width(&some)) > room {
+                lines.push(String::new());
+            }
+            return Self { lines, needs: true, waits };
         }
         let line = match (&state.desk.message, &state.desk.pending) {
             _ if state.desk.trouble.is_some() => String::new(),
@@ -58,7 +64,7 @@ impl Told {
             }),
             (Some(Message::Note(_)) | None, None) => String::new(),
         };
-        Self { lines: beside(vec![line], &waits, room), needs: false, waits }
+        Self { lines: vec![line], needs: false, waits }
     }
 
     /// Rows it takes.
@@ -66,37 +72,24 @@ impl Told {
         u16::try_from(self.lines.len()).unwrap_or(1).max(1)
     }
 
-    /// Draws it; what waits stands at the right end of the last line, the zeros only where there is room.
+    /// Draws it; what waits stands at the right end of the last line as far as there is room: the zeros go first, then
+    /// one after the other. What is told is never cut for it.
     pub(super) fn draw(&self, page: &mut Page<'_>, area: Rect) {
         let style = if self.needs { page.theme.needs } else { page.theme.plain };
         for (row, line) in (0..).zip(&self.lines) {
             page.put(area, row, 0, line, style);
         }
         let last = self.lines.last().map_or(0, |line| width(line));
-        let all = words_of(self.waits.iter());
-        let row = self.rows().saturating_sub(1);
-        if last.saturating_add(3).saturating_add(width(&all)) <= area.width {
-            page.put_right(area, row, &all, page.theme.plain);
-            return;
-        }
-        let some = words_of(self.waits.iter().filter(|wait| wait.any));
-        if !some.is_empty() {
-            let (line, some) = (self.lines.last().map_or("", String::as_str), format!("   {some}"));
-            page.put_right(area, row, &some, page.theme.plain);
-            let kept = fit(line, area.width.saturating_sub(width(&some)));
-            page.put(area, row, 0, &format!("{kept}   "), style);
+        let waits = |zeros: bool, from: usize| {
+            let shown = self.waits.iter().filter(|wait| zeros || wait.any).skip(from);
+            shown.map(|wait| wait.words.as_str()).collect::<Vec<_>>().join(", ")
+        };
+        let fits = |words: &String| last.saturating_add(3).saturating_add(width(words)) <= area.width;
+        let fewer = (0..self.waits.len()).map(|from| waits(false, from));
+        if let Some(words) = std::iter::once(waits(true, 0)).chain(fewer).find(fits) {
+            page.put_right(area, self.rows().saturating_sub(1), &words, page.theme.plain);
         }
     }
-}
-
-/// What waits gets a line of its own before it cuts off what is told: a figure, or what is to be done.
-fn beside(mut lines: Vec<String>, waits: &[Wait], room: u16) -> Vec<String> {
-    let last = lines.last().map_or(0, |line| width(line)).saturating_add(3);
-    let some = words_of(waits.iter().filter(|wait| wait.any));
-    if !some.is_empty() && lines.len() < NOTE_ROWS && last.saturating_add(width(&some)) > room {
-        lines.push(String::new());
-    }
-    lines
 }
 
 fn words_of<'a>(waits: impl Iterator<Item = &'a Wait>) -> String {
@@ -116,7 +109,7 @@ fn waiting(state: &State) -> Vec<Wait> {
         Wait { words: format!("left for later {later}"), any: later > 0 },
     ];
     if needs > 0 {
-        waits.push(Wait { words: format!("to be looked at {needs}"), any: true });
+        waits.push(Wait { words: format!("to be seen to {needs}"), any: true });
     }
     waits
 }

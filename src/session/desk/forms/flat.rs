@@ -2,13 +2,11 @@
 //! comes before everything that asks for a hand or a look; what cannot be worked is not asked about.
 
 use super::gate::gate;
-use super::opening::{opened, tool_kind};
+use super::opening::{opened, own_tolerance, tool_kind};
 use crate::domain::board::{Board, Supply};
-use crate::domain::limits::OwnTolerance;
 use crate::domain::names::PersonId;
 use crate::domain::record::{Person, SourceState};
 use crate::domain::text::NAME_COLUMNS;
-use crate::domain::tool::ToolKind;
 use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::domain::verdict::DecisionRule;
 use crate::session::act::Act;
@@ -21,8 +19,6 @@ use crate::session::flat::{Flat, quoted};
 const SIZES: [&str; 4] = ["16", "25", "35", "10"];
 /// Wires of tails as they are listed.
 const WIRES: [u16; 2] = [7, 19];
-/// Own tolerance for readings where the maker gives one value, per cent; as offered at every opening.
-const OWN_TOLERANCE: i64 = 6;
 
 /// One value is judged by its setting, and nothing else can be entered at a place: the rule decides nothing there.
 const RULE: DecisionRule = DecisionRule::GuardedFourWords;
@@ -59,16 +55,15 @@ pub(in crate::session::desk) fn flat(form: &Form, state: &State) -> Next {
         matches!(act, Act::AnswerGates(gates)
             if gates.sources.first().is_some_and(|incoming| incoming.state == SourceState::Live))
     });
-    let mut own_tolerance = None;
+    let mut own = None;
     if !live {
         if let Err(next) = to_work(form) {
             return next;
         }
-        match tool_kind(form, state) {
-            Ok(ToolKind::Indicating) => own_tolerance = Some(OwnTolerance(OWN_TOLERANCE.into())),
-            Ok(ToolKind::Setting | ToolKind::Fixed) => {}
+        own = match tool_kind(form, state).and_then(|kind| own_tolerance(form, state, kind)) {
+            Ok(own) => own,
             Err(next) => return next,
-        }
+        };
     }
     let Some((board, board_sha256)) = board_of(form, state) else {
         return Next::Ask(
@@ -78,7 +73,7 @@ pub(in crate::session::desk) fn flat(form: &Form, state: &State) -> Next {
     };
     let role = state.desk.start.person_offered.as_ref().map_or("electrician", |(_, role)| role.as_str());
     let person = Person { id: PersonId::from("P1"), name, role: role.to_owned() };
-    let mut acts = opened(state, person, String::new(), (board, board_sha256), (own_tolerance, RULE));
+    let mut acts = opened(state, person, String::new(), (board, board_sha256), (own, RULE));
     acts.extend(gates);
     Next::Do(acts)
 }

@@ -2,6 +2,7 @@
 //!
 //! Tester and lock are choices and are offered from the last gate. *Dead*, *tried* and other supplies never are.
 
+use crate::domain::board::Terminal;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Gates, SourceOfSupply, SourceState};
 use crate::session::act::Act;
@@ -185,17 +186,20 @@ pub(in crate::session::desk) fn terminals_of(state: &State, list: &str) -> Resul
     let mut names: Vec<TerminalName> = Vec::new();
     for part in list.split(',').map(str::trim).filter(|part| !part.is_empty()) {
         let way = part.strip_prefix("way ").and_then(|n| n.trim().parse::<u16>().ok());
-        let found: Vec<TerminalName> = board
-            .terminals
-            .iter()
-            .filter(|t| {
+        let matching = |same: fn(&str, &str) -> bool| -> Vec<TerminalName> {
+            let means = |t: &&Terminal| {
                 part == "all"
-                    || t.name.0 == part
-                    || t.place.0 == part
+                    || same(&t.name.0, part)
+                    || same(&t.place.0, part)
                     || (way.is_some() && t.way.map(|w| w.0) == way)
-            })
-            .map(|t| t.name.clone())
-            .collect();
+            };
+            board.terminals.iter().filter(means).map(|t| t.name.clone()).collect()
+        };
+        let mut found = matching(|name, typed| name == typed);
+        if found.is_empty() {
+            // two names may differ only in capitals, so that they are disregarded last
+            found = matching(str::eq_ignore_ascii_case);
+        }
         if found.is_empty() {
             return Err(part.to_owned());
         }

@@ -142,7 +142,11 @@ pub(super) fn opened(
 
 /// The firm's own tolerance; asked where an indicating tool is in hand. What is offered is the class limit of the tool,
 /// where it is known.
-fn own_tolerance(form: &Form, state: &State, kind: ToolKind) -> Result<Option<OwnTolerance>, Next> {
+pub(super) fn own_tolerance(
+    form: &Form,
+    state: &State,
+    kind: ToolKind,
+) -> Result<Option<OwnTolerance>, Next> {
     if kind != ToolKind::Indicating {
         return Ok(None);
     }

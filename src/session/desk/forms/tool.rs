@@ -230,7 +230,11 @@ fn calibration(form: &Form, state: &State) -> Result<Vec<Calibration>, Next> {
             "Number of the calibration certificate (nothing if not stated):",
             Answers::Text { columns: NAME_COLUMNS, optional: true },
         )
-        .offering_if(offer);
+        .offering_if(offer)
+        .hint(
+            "Without it the calibration is not stated: every terminal done with the tool is complete with \
+             remark only.",
+        );
         return Err(Next::Ask(Field::CalibrationCertificate, Box::new(question)));
     };
     let stated = Calibration {
