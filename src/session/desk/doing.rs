@@ -4,12 +4,13 @@ use super::audit::is_audit;
 use super::event::{Command, Effect};
 use super::form::{DeskAct, Field, Form, Next, Purpose};
 use super::forms::slip;
-use super::route::{next_target, pass_of};
+use super::route::{next_target, pass_of, tool_for};
 use super::step::{advance, note, refocus};
 use super::together::alike_here;
 use super::{Left, State};
 use crate::domain::names::{Seq, ToolId};
 use crate::session::audit::MENDS_NOTHING;
+use crate::session::decide::setting_for;
 use crate::session::refusal::Refusal;
 use crate::session::visit::TerminalIndex;
 
@@ -50,7 +51,22 @@ pub(super) fn take_in_hand(state: &mut State, tool: &ToolId) {
     if state.visit.tools().len() > 1 {
         state.desk.tool = Some(tool.clone());
         state.desk.tool_taken_at = state.desk.focus;
+        if let Some(why) = why_not_here(state, tool) {
+            note(state, format!("tool {tool} is not used here: {why}"));
+        }
     }
+}
+
+/// Why the tool that was taken is not the one to work with at the terminal in front of the person.
+fn why_not_here(state: &State, tool: &ToolId) -> Option<String> {
+    let at = state.desk.focus?;
+    if tool_for(state, at).is_some_and(|(used, _)| used == *tool) {
+        return None;
+    }
+    let row = state.visit.board()?.torque_row(state.visit.terminal(at)?)?;
+    let held = state.visit.tool(tool)?;
+    let why = setting_for(&state.visit, row, &held.tool).err().map(|refusal| refusal.to_string());
+    Some(why.unwrap_or_else(|| "it is in doubt, or its calibration has ended".into()))
 }
 
 fn focus(state: &mut State, at: TerminalIndex) {

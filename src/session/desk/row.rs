@@ -184,9 +184,7 @@ fn done_of(form: &Form, state: &State, row: &Row) -> (Vec<TerminalName>, Vec<Ter
 pub(super) fn can_be(form: &Form, state: &State, field: Field, typed: &str) -> Result<(), String> {
     let Some(row) = row_here(state) else { return Ok(()) };
     match field {
-        Field::Cause
-            if !row.terminals.iter().any(|at| name(state, *at).is_some_and(|name| name.0 == typed)) =>
-        {
+        Field::Cause if marked(state, &row, typed).is_none() => {
             Err(format!("{typed:?} is not in this row; type a name as it stands in it"))
         }
         Field::Count => {
