@@ -7,6 +7,7 @@ mod audit;
 mod board;
 mod end;
 mod failure;
+mod folded;
 mod intact;
 mod keeper;
 mod known;
@@ -192,8 +193,9 @@ struct Talk<'a> {
 #[must_use]
 pub fn main() -> ExitCode {
     let around = Surroundings::of_this_machine();
-    let mut talk =
-        Talk { input: &mut io::stdin().lock(), out: &mut io::stdout(), err: &mut io::stderr(), around };
+    let (mut plain, mut folding) = (io::stderr(), folded::Folding::new(io::stderr()));
+    let err: &mut dyn Write = if around.told { &mut folding } else { &mut plain };
+    let mut talk = Talk { input: &mut io::stdin().lock(), out: &mut io::stdout(), err, around };
     ExitCode::from(run(std::env::args_os(), &mut talk))
 }
 

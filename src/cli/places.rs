@@ -26,6 +26,8 @@ pub struct Surroundings {
     pub typed: bool,
     /// Somebody looks.
     pub looked_at: bool,
+    /// Somebody reads what goes wrong.
+    pub told: bool,
 }
 
 impl Surroundings {
@@ -40,6 +42,7 @@ impl Surroundings {
             dumb: set("TERM").is_some_and(|term| term == "dumb"),
             typed: io::stdin().is_terminal(),
             looked_at: io::stdout().is_terminal(),
+            told: io::stderr().is_terminal(),
         }
     }
 

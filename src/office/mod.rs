@@ -18,7 +18,7 @@ pub use start::{Start, StartDeed};
 pub use tools::{DoubtedInVisit, Tools, ToolsDeed, Used, Work};
 
 use crate::domain::text::REMARK_COLUMNS;
-use crate::session::desk::{Answers, Command, Input, NotAnAnswer, Question};
+use crate::session::desk::{Command, Input, NotAnAnswer, Question};
 
 /// Most that can be half typed, in characters.
 const TYPED_MAX: usize = REMARK_COLUMNS;
@@ -104,9 +104,9 @@ impl<P: Page> PageState<P> {
             }
             Input::Submit => {
                 let line = std::mem::take(&mut self.typed);
-                let own_words = matches!(self.page.question().answers, Answers::Text { .. });
+                let mended = self.page.question().is_mended(&line);
                 let turn = self.answer(&line);
-                if self.note.is_some() && own_words {
+                if self.note.is_some() && mended {
                     // long words that were not taken are mended rather than typed anew
                     self.typed = line;
                 }

@@ -496,8 +496,8 @@ fn screens_of_a_row() {
     walker.command(Command::Back).say("2").snapshot("row_exceptions");
     walker.say(&second).snapshot("row_count");
     walker.say("99").snapshot("row_count_refused");
-    walker.say(&(row.terminals.len() - 1).to_string()).snapshot("row_tug");
-    walker.say("firm").say("made");
+    walker.say(&(row.terminals.len() - 1).to_string()).snapshot("row_mark");
+    walker.say("made");
     assert_eq!(walker.question().topic, Topic::Scale);
     walker.snapshot("row_scale_at_the_end");
     let mut walker = Walker::to_the_walk(&shed());

@@ -92,7 +92,9 @@ impl Tools {
                 }
                 "saved: what is stated of the tool".into()
             }
-            Some(Purpose::Calibrate(_)) => "saved: the calibration stands below the earlier ones".into(),
+            Some(Purpose::Calibrate(_)) => {
+                "saved: the calibration is added, and every earlier one is kept".into()
+            }
             Some(Purpose::Doubt(_)) => "saved: the tool is doubted".into(),
             Some(Purpose::FirstUse(_)) => "saved: the day of its first use".into(),
             Some(Purpose::Release { .. }) => "saved: the tool is trusted again".into(),

@@ -11,10 +11,10 @@ use super::together::{Scope, Together, waiting_for};
 use crate::domain::conductor::{Class, Preparation};
 use crate::domain::record::{Fact, MarkResult, Outcome, Tug, VisitKind};
 use crate::session::act::Act;
-use crate::session::misfits_before;
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
+use crate::session::{misfits_at, misfits_before};
 
 /// Words and keys of the tug.
 pub(super) const TUGGED: [Seen; 4] = [
@@ -244,6 +244,9 @@ fn enter(form: &Form, state: &State, at: TerminalIndex, nth: usize) -> Next {
     if !finger {
         question =
             question.hint("Right circuit, right side of the clamp, every strand in, no insulation under it.");
+    }
+    for words in misfits_at(&state.visit, at) {
+        question = question.hint(format!("Does not fit: {words}."));
     }
     let seen = asked!(form, Field::Words, question);
     if seen == "wrong" {

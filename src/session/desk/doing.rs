@@ -4,12 +4,14 @@ use super::audit::is_audit;
 use super::event::{Command, Effect};
 use super::form::{DeskAct, Field, Form, Next, Purpose};
 use super::forms::slip;
-use super::route::{next_target, pass_of};
+use super::route::{next_target, pass_of, tool_for};
 use super::step::{advance, note, refocus};
 use super::together::alike_here;
 use super::{Left, State};
-use crate::domain::names::Seq;
+use crate::domain::names::{Seq, ToolId};
 use crate::session::audit::MENDS_NOTHING;
+use crate::session::decide::setting_for;
+use crate::session::refusal::Refusal;
 use crate::session::visit::TerminalIndex;
 
 pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effect>) {
@@ -19,8 +21,7 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         DeskAct::Focus(at) => focus(state, at),
         DeskAct::TakeTool(tool) => {
             note(state, format!("tool {tool} is taken, here and wherever no other stands at the setting"));
-            state.desk.tool = Some(tool);
-            state.desk.tool_taken_at = state.desk.focus;
+            take_in_hand(state, &tool);
         }
         DeskAct::Later => later(state),
         DeskAct::SignOff => state.desk.signing = true,
@@ -43,6 +44,29 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
             refocus(state);
         }
     }
+}
+
+/// What a person says is in the hand is worked with from here on; of one alone nothing has to be said.
+pub(super) fn take_in_hand(state: &mut State, tool: &ToolId) {
+    if state.visit.tools().len() > 1 {
+        state.desk.tool = Some(tool.clone());
+        state.desk.tool_taken_at = state.desk.focus;
+        if let Some(why) = why_not_here(state, tool) {
+            note(state, format!("tool {tool} is not used here: {why}"));
+        }
+    }
+}
+
+/// Why the tool that was taken is not the one to work with at the terminal in front of the person.
+fn why_not_here(state: &State, tool: &ToolId) -> Option<String> {
+    let at = state.desk.focus?;
+    if tool_for(state, at).is_some_and(|(used, _)| used == *tool) {
+        return None;
+    }
+    let row = state.visit.board()?.torque_row(state.visit.terminal(at)?)?;
+    let held = state.visit.tool(tool)?;
+    let why = setting_for(&state.visit, row, &held.tool).err().map(|refusal| refusal.to_string());
+    Some(why.unwrap_or_else(|| "it is in doubt, or its calibration has ended".into()))
 }
 
 fn focus(state: &mut State, at: TerminalIndex) {
@@ -78,6 +102,25 @@ pub(super) fn take_back_one(state: &mut State) {
     if form.given.pop().is_some() && matches!(form.next(state), Next::Ask(..)) {
         *state.form_slot() = Some(form);
     }
+}
+
+/// What was to be done is refused: the last answer is asked again, or what has to come before it.
+pub(super) fn act_refused(state: &mut State, refusal: &Refusal) {
+    let form = state.desk.form.as_ref();
+    let setting = form.is_some_and(|form| matches!(form.purpose, Purpose::ScaleStart(_)));
+    if *refusal == Refusal::StartDisagrees && setting {
+        // a tool that stands wrong has to be set before its scale is read again: what to set is shown once more
+        state.desk.form = None;
+    } else if form.is_some_and(|form| !form.given.is_empty()) {
+        take_back_one(state);
+    } else {
+        state.desk.form = None;
+        state.desk.signing = false;
+    }
+    if *refusal == Refusal::TailsGoIn {
+        state.desk.form = Some(Form::new(Purpose::Gate));
+    }
+    note(state, refusal.to_string());
 }
 
 pub(super) fn back(state: &mut State) {

@@ -5,10 +5,12 @@ use super::audit::{AuditAsk, is_audit};
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use super::forms::finding::singly;
 use super::question::{Answers, Question, Topic, choice, own_words};
+use super::route::tool_for;
 use super::together::{Scope, Together, waiting_for};
 use crate::domain::board::Terminal;
 use crate::domain::names::WayNumber;
 use crate::domain::record::TorqueResult;
+use crate::domain::tool::ToolKind;
 use crate::session::act::Act;
 use crate::session::standing::Standing;
 use crate::session::steps::Step;
@@ -71,6 +73,13 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
     if standing.aside.is_none() {
         add(format!("{name}: leave it for later"), Entry::Desk(DeskAct::Later));
     }
+    if letters_are_typed(state, at, standing) {
+        add(format!("{name}: set it aside"), Entry::Begin(Purpose::SetAside(vec![at])));
+        add(format!("{name}: cut back and remake"), Entry::Begin(Purpose::Remake(at)));
+        add(format!("{name}: a maker's value found"), Entry::Begin(Purpose::AmendValue(at)));
+        add("who takes the tool".into(), Entry::Begin(Purpose::Hands));
+        add("go to a way".into(), Entry::Begin(Purpose::GoToWay));
+    }
     if standing.settling.is_some() {
         add(format!("{name}: settle not waited for"), Entry::Begin(Purpose::WaiveSettle(vec![at])));
     }
@@ -100,6 +109,14 @@ fn at_terminal(state: &State, at: TerminalIndex, list: &mut Entries) {
         add(format!("{name}: its device was replaced"), Entry::Begin(Purpose::Replace(at)));
     }
     add(format!("{name}: disturbed or opened again"), Entry::Begin(Purpose::Disturb(at)));
+}
+
+/// Whether a reading is asked there that may be answered by a word: letters are typed, so no key begins a doing.
+fn letters_are_typed(state: &State, at: TerminalIndex, standing: &Standing) -> bool {
+    let tool = tool_for(state, at).and_then(|(tool, _)| state.visit.tool(&tool));
+    standing.aside.is_none()
+        && standing.next_step().is_some_and(Step::is_torque)
+        && tool.is_some_and(|held| held.tool.kind == ToolKind::Indicating)
 }
 
 /// What is possible wherever one stands.

@@ -179,6 +179,14 @@ impl Question {
         }
     }
 
+    /// Whether a typed answer that was not taken is left standing to be mended: own words are, a bare figure is typed
+    /// again, for figures typed behind it would make another one.
+    #[must_use]
+    pub fn is_mended(&self, typed: &str) -> bool {
+        let figure = typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | ' '));
+        matches!(self.answers, Answers::Text { .. }) && !figure
+    }
+
     /// What would be an answer, in words.
     #[must_use]
     pub fn wanted(&self) -> String {

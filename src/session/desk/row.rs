@@ -123,11 +123,9 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
     }
     let names: Vec<TerminalName> = row.terminals.iter().filter_map(|at| name(state, *at)).collect();
     let listed = names.iter().map(TerminalName::as_str).collect::<Vec<_>>().join(", ");
-    let mut question = ask(
-        "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.",
-        choice(["the whole row is done", "some of it not", "broken off"]),
-    )
-    .hint(format!("The row: {listed}."));
+    let mut question =
+        ask(at_each_screw(state, &row), choice(["the whole row is done", "some of it not", "broken off"]))
+            .hint(format!("The row: {listed}."));
     let unfit = row.terminals.iter().filter(|at| !misfits_at(&state.visit, **at).is_empty());
     let unfit: Vec<String> = unfit.filter_map(|at| name(state, *at)).map(|name| name.0).collect();
     if !unfit.is_empty() {
@@ -146,16 +144,35 @@ pub(super) fn row(form: &Form, state: &State) -> Next {
     told(form, state, &row, begun)
 }
 
+/// What is done at each screw of a row, one line.
+#[must_use]
+pub fn at_each_screw(state: &State, row: &Row) -> &'static str {
+    if row.terminals.iter().any(|at| has_tug(state, *at)) {
+        "At each screw: tighten, tug, mark, then the next. The paint is the bookmark."
+    } else {
+        "At each screw: tighten, mark, then the next. The paint is the bookmark."
+    }
+}
+
+/// Whether a tug is one of its steps: a finger, a link and a stab have none.
+fn has_tug(state: &State, at: TerminalIndex) -> bool {
+    let standing = state.visit.standing(at);
+    standing.is_some_and(|standing| standing.steps.iter().any(|step| matches!(step, Step::Tug(_))))
+}
+
+/// How many of the row are marked when the last one marked is named; nothing where it names none of the row, or several.
+/// It is typed and not chosen: the numbers of a list would show what is to be counted.
+fn marked(state: &State, row: &Row, last: &str) -> Option<usize> {
+    let named = terminals_of(state, last).ok()?;
+    let nth = row.terminals.iter().position(|at| name(state, *at).as_slice() == named.as_slice())?;
+    Some(nth.saturating_add(1))
+}
+
 /// What was tightened of the row, and what of it was not good or not done, as far as the form tells.
 fn done_of(form: &Form, state: &State, row: &Row) -> (Vec<TerminalName>, Vec<TerminalName>) {
     let names = row.terminals.iter().filter_map(|at| name(state, *at));
     let told: Vec<TerminalName> = match form.get(Field::Cause) {
-        // no list to choose from: its numbers would show what is to be counted
-        Some(last) => {
-            let names: Vec<TerminalName> = names.collect();
-            let marked = names.iter().position(|name| name.as_str() == last);
-            names.into_iter().take(marked.map_or(0, |nth| nth.saturating_add(1))).collect()
-        }
+        Some(last) => names.take(marked(state, row, last).unwrap_or(0)).collect(),
         None => names.collect(),
     };
     let left_out = form.get(Field::Words).and_then(|typed| exceptions(state, typed).ok()).unwrap_or_default();
@@ -167,9 +184,7 @@ fn done_of(form: &Form, state: &State, row: &Row) -> (Vec<TerminalName>, Vec<Ter
 pub(super) fn can_be(form: &Form, state: &State, field: Field, typed: &str) -> Result<(), String> {
     let Some(row) = row_here(state) else { return Ok(()) };
     match field {
-        Field::Cause
-            if !row.terminals.iter().any(|at| name(state, *at).is_some_and(|name| name.0 == typed)) =>
-        {
+        Field::Cause if marked(state, &row, typed).is_none() => {
             Err(format!("{typed:?} is not in this row; type a name as it stands in it"))
         }
         Field::Count => {
@@ -209,12 +224,21 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool) -> Next {
         ask("How many did you tighten? Count the paint marks and type the number:", Answers::Count)
             .offering_if(state.is_rehearsal().then(|| done.len().to_string()))
     );
-    asked!(
-        form,
-        Field::TailTug,
-        ask("The tug, of all of those:", Answers::Observed(vec![Seen { key: 'f', word: "firm" }]))
-            .hint("One that was not firm is an exception: PageUp.")
-    );
+    let tugged: Vec<ConductorName> = done
+        .iter()
+        .filter_map(|name| state.visit.find(name))
+        .filter(|at| has_tug(state, *at))
+        .filter_map(|at| state.visit.terminal(at))
+        .flat_map(crate::domain::board::Terminal::conductor_names)
+        .collect();
+    if !tugged.is_empty() {
+        asked!(
+            form,
+            Field::TailTug,
+            ask("The tug, of all of those:", Answers::Observed(vec![Seen { key: 'f', word: "firm" }]))
+                .hint("One that was not firm is an exception: PageUp.")
+        );
+    }
     let marked = asked!(
         form,
         Field::TailMark,
@@ -230,12 +254,6 @@ fn told(form: &Form, state: &State, row: &Row, begun: bool) -> Next {
         exceptions: left_out,
         mode,
     }];
-    let tugged: Vec<ConductorName> = done
-        .iter()
-        .filter_map(|name| state.visit.find(name))
-        .filter_map(|at| state.visit.terminal(at))
-        .flat_map(crate::domain::board::Terminal::conductor_names)
-        .collect();
     if !tugged.is_empty() {
         acts.push(Act::Tug { conductors: tugged, result: Tug::Firm, mode });
     }

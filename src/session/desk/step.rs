@@ -1,11 +1,11 @@
 //! One step: an event changes the state and may ask for effects. Both faces and the tests drive this.
 
 use super::ask;
-use super::doing::{back, do_at_desk, do_command, take_back_one};
+use super::doing::{act_refused, back, do_at_desk, do_command, take_in_hand};
 use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::{opening, tool};
-use super::question::{Answers, NotAnAnswer};
+use super::question::NotAnAnswer;
 use super::route::{Pass, next_target, pass_of};
 use super::{Left, Message, Pending, Stamp, State};
 use crate::domain::names::Seq;
@@ -90,6 +90,7 @@ fn confirmed(mut state: State, lines: &[Line], effects: &mut Vec<Effect>) -> Sta
         (Some(Purpose::ScaleEnd(_)), _) if disagreeing(lines).is_some() => {
             state.desk.form = disagreeing(lines).map(|seq| Form::new(Purpose::ScaleCause(seq)));
         }
+        (Some(Purpose::Tool), Some(Fact::Tool(tool))) => take_in_hand(&mut state, &tool.id),
         (Some(Purpose::Row), _) => state.desk.form = scale_of_row(&state, lines),
         (Some(Purpose::Notes), _) => state.desk.notes = true,
         (Some(Purpose::AmendFromFile), _) => state.desk.board_kept = true,
@@ -211,8 +212,8 @@ fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<E
         }
         Input::Submit => {
             let line = std::mem::take(&mut state.desk.typed);
-            let in_own_words = matches!(state.question().answers, Answers::Text { .. });
-            if !answer(state, &line, effects) && in_own_words {
+            let mended = state.question().is_mended(&line);
+            if !answer(state, &line, effects) && mended {
                 // A long remark that was not taken is mended rather than typed anew; a short word is typed again.
                 state.desk.typed = line;
             }
@@ -358,18 +359,7 @@ fn submit(state: &mut State, acts: &[Act], stamp: Stamp, effects: &mut Vec<Effec
             state.desk.pending = Some(Pending { drafts: drafts.clone() });
             effects.push(Effect::Append(drafts));
         }
-        Err(refusal) => {
-            if state.desk.form.as_ref().is_some_and(|form| !form.given.is_empty()) {
-                take_back_one(state);
-            } else {
-                state.desk.form = None;
-                state.desk.signing = false;
-            }
-            if refusal == Refusal::TailsGoIn {
-                state.desk.form = Some(Form::new(Purpose::Gate));
-            }
-            note(state, refusal.to_string());
-        }
+        Err(refusal) => act_refused(state, &refusal),
     }
 }
 

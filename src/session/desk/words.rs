@@ -17,7 +17,9 @@ impl State {
         format!("{} {words}", line.time.clock())
     }
 
-    fn is_finger(&self, entered: &Entered) -> bool {
+    /// Whether an entry is of fingers, links or stabs, which are seated and have no conductor.
+    #[must_use]
+    pub fn is_finger(&self, entered: &Entered) -> bool {
         let first = entered.conductors.first().and_then(|name| self.visit.find_conductor(name));
         let clamp = first.and_then(|(at, _)| self.visit.clamp(at));
         clamp.is_some_and(|clamp| !clamp.kind.takes_conductors())
@@ -72,7 +74,7 @@ fn frame_in_words(fact: &Fact) -> String {
             SessionCause::Gap | SessionCause::ClockBack => "session begun anew".into(),
         },
         Fact::Tool(f) => format!("tool {} in hand: {}, serial {}", f.id, f.name, f.serial),
-        Fact::Gates(f) => format!("gate of {}", f.person),
+        Fact::Gates(f) => format!("gate answered, proved dead by {}", f.dead_by),
         Fact::Scope(f) => {
             format!("{}, {} in scope", f.happened.words(), terminals_in_words(f.terminals.len()))
         }

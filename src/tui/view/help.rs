@@ -71,9 +71,22 @@ fn lines(room: u16) -> Vec<Line> {
     lines.push(heading(""));
     lines.push(heading("signs on the drawing; they are never keys"));
     lines.extend(walk::legend(true, room.saturating_sub(4)).iter().map(|words| plain(words)));
+    lines.push(heading(""));
+    lines.push(heading("the torque scale"));
+    for words in SCALE {
+        lines.extend(wrap(words, room.saturating_sub(4)).iter().map(|words| plain(words)));
+    }
     lines.extend(licence(room));
     lines
 }
+
+/// The marks of the torque scale.
+const SCALE: [&str; 4] = [
+    "[ ] the maker's limits; none where the maker gives one value without tolerance",
+    "( ) what passes once the error of the tool is taken off",
+    "^ the value that is aimed at; the setting beside it is corrected for the tool",
+    "The word behind it is the result of the last tightening.",
+];
 
 fn heading(words: &str) -> Line {
     Line { keys: String::new(), words: words.to_owned(), kind: Kind::Heading }

@@ -5,10 +5,31 @@ use crate::domain::record::{
     Corrected, EntryFault, Fact, LastLook, Line, Remark, RemarkOn, Scale, ScaleAt, SetAside, TorqueResult,
     Turned,
 };
+use crate::session::desk::State;
 
 /// A line in words with its time, `10:24  3L2 line clicked`. While a scale is asked no figure stands in it.
 pub(super) fn sentence(line: &Line, scale_asked: bool) -> String {
     format!("{}  {}", line.time.clock(), in_words(&line.fact, scale_asked))
+}
+
+/// The same, with what only the visit knows: what has no conductor, and who a person is.
+pub(super) fn sentence_of(state: &State, line: &Line, scale_asked: bool) -> String {
+    let mut words = in_words(&line.fact, scale_asked);
+    if let Fact::Entered(f) = &line.fact
+        && f.right
+        && state.is_finger(f)
+    {
+        words = match f.conductors.as_slice() {
+            [one] => format!("{one} seated"),
+            many => format!("{} seated", many.len()),
+        };
+    }
+    if let Fact::Signed(f) = &line.fact
+        && let Some(person) = state.visit.person(&f.person)
+    {
+        words = format!("signed: {} {}", f.capacity, person.name);
+    }
+    format!("{}  {words}", line.time.clock())
 }
 
 /// A fact in a few words.

@@ -8,7 +8,7 @@ use super::list;
 use super::page::{Page, left, top};
 use super::three;
 use super::words::{flow, wrap};
-use crate::session::desk::row::{Row, row_here};
+use crate::session::desk::row::{Row, at_each_screw, row_here};
 use crate::session::desk::together::{Scope, Together};
 use crate::session::desk::{Answers, Field, Purpose, Question, State};
 use crate::tui::ui::Ui;
@@ -93,7 +93,7 @@ fn of_way(state: &State) -> Option<[Large; 3]> {
 fn names(page: &mut Page<'_>, area: Rect, state: &State, row: Option<&Row>, question: &Question) {
     let mut line = 0;
     if let Some(row) = row {
-        let each = "At each screw: tighten, tug, mark, then the next. The paint is the bookmark.";
+        let each = at_each_screw(state, row);
         if question.text != each {
             line = page.put_wrapped(area, line, each, page.theme.strong);
         }

@@ -60,7 +60,7 @@ impl Told {
             _ if state.desk.trouble.is_some() => String::new(),
             (_, Some(_)) => "storing the last answer".into(),
             (Some(Message::Recorded(seq)), None) => state.visit.line(*seq).map_or_else(String::new, |line| {
-                format!("recorded {}", recorded::sentence(line, question.topic == Topic::Scale))
+                format!("recorded {}", recorded::sentence_of(state, line, question.topic == Topic::Scale))
             }),
             (Some(Message::Note(_)) | None, None) => String::new(),
         };

@@ -73,7 +73,7 @@ fn draw_lately(page: &mut Page<'_>, area: Rect, state: &State) {
     // The last line stands beneath already.
     let older = lines.len().saturating_sub(1);
     for (row, line) in (1..).zip(lines.iter().take(older).skip(older.saturating_sub(room))) {
-        page.put(area, row, 2, &recorded::sentence(line, false), page.theme.plain);
+        page.put(area, row, 2, &recorded::sentence_of(state, line, false), page.theme.plain);
     }
 }
 

@@ -116,7 +116,7 @@ pub(in crate::session::desk) fn cause(form: &Form, state: &State, seq: Seq) -> N
         .hint("Not known: too low opened what was tightened, too high asks to look at the strands.")
     );
     if form.pick(Field::Cause) == Some(2) {
-        return Next::Desk(DeskAct::Walk);
+        return Next::Desk(DeskAct::Note(opened_by(state, scale)));
     }
     let by = asked!(form, Field::By, Question::new(Topic::Scale, "By whom was it reset?", name_text()));
     let why = asked!(form, Field::Why, Question::new(Topic::Scale, "For what?", own_words()));
@@ -127,6 +127,32 @@ pub(in crate::session::desk) fn cause(form: &Form, state: &State, seq: Seq) -> N
         fact: Box::new(Fact::Scale(fact)),
         why: "said when asked what happened".into(),
     }])
+}
+
+/// What a scale that disagrees has opened, by name where they are few; the walk may stand elsewhere by now.
+fn opened_by(state: &State, scale: &Scale) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for line in state.visit.lines() {
+        if let Fact::Torqued(torqued) = state.visit.effective(line, None)
+            && torqued.span.as_ref() == Some(&scale.span)
+        {
+            for name in torqued.terminals.iter().map(ToString::to_string) {
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+        }
+    }
+    let which = match names.as_slice() {
+        [] => return "nothing was tightened between the two readings".into(),
+        few if few.len() <= 3 => few.join(", "),
+        many => format!("{} terminals", many.len()),
+    };
+    if scale.read < scale.required {
+        format!("the scale stood too low; open again: {which}")
+    } else {
+        format!("the scale stood too high; tightened with it: {which}")
+    }
 }
 
 pub(in crate::session::desk) fn lost(form: &Form, state: &State, span: &SpanId) -> Next {

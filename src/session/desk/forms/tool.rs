@@ -60,7 +60,10 @@ fn offered(state: &State) -> Vec<Tool> {
     let in_hand = state.visit.tools().iter().map(|held| &held.tool);
     let ended = in_hand
         .filter(|tool| calibration_holds(&state.visit, tool).is_err() && stated_last(tool) == Some(&tool.id));
-    known.chain(ended).cloned().collect()
+    let mut offered: Vec<Tool> = known.chain(ended).cloned().collect();
+    // Enter takes the first: never one whose calibration has ended, as long as there is another
+    offered.sort_by_key(|tool| validity(tool, state) == Validity::Lapsed);
+    offered
 }
 
 /// Asks for one of them; nothing where there are none.
@@ -72,7 +75,12 @@ pub(super) fn offered_question(state: &State) -> Option<Question> {
     let words = |t: &Tool| {
         let known = format!("{}, serial {}, {} to {} {}", t.name, t.serial, t.range.min, t.range.max, t.unit);
         let in_hand = state.visit.tools().iter().any(|held| held.tool.serial == t.serial);
-        if in_hand { format!("{known}: state it anew, with the reason") } else { known }
+        let lapsed = validity(t, state) == Validity::Lapsed;
+        match (in_hand, lapsed) {
+            (true, _) => format!("{known}: state it anew, with the reason"),
+            (false, true) => format!("{known}: calibration has ended"),
+            (false, false) => known,
+        }
     };
     let mut list: Vec<String> = offered.iter().map(words).collect();
     list.push("another tool".into());
