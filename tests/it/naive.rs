@@ -754,6 +754,7 @@ impl<'a> Terminal<'a> {
             self.ruined |= self.round == 2;
         }
         self.over |= over;
+        self.ruined |= self.forbidden && !good && *result == "clicked";
         self.look |= why == "spins";
         self.stripped |= why == "stripped";
         self.no_access |= why == "no_access";

@@ -8,6 +8,7 @@ use crate::stories::{goes, picks, standing, tells, to_the_end, told};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use witnessmark::appendix::{Options, print};
+use witnessmark::board_file;
 use witnessmark::domain::calibration::{Calibration, CalibrationPoint};
 use witnessmark::domain::record::{Fact, Line, Outcome};
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
@@ -506,8 +507,7 @@ fn with_class(person: &Person, class: Option<&str>) -> Visit {
 }
 
 /// One terminal done with the driver of a class under a rule, everything answered and its scale read.
-fn done(name: &str, class: Option<&str>, rule: &str) -> Person {
-    let mut person = at_the_hut();
+fn done(mut person: Person, name: &str, class: Option<&str>, rule: &str) -> Person {
     person.state.desk.start.tools_offered = vec![Tool { class: class.map(Into::into), ..driver() }];
     person.until(|question| question.text.contains("are torques with a range"));
     person.says(rule);
@@ -537,10 +537,26 @@ fn a_class_put_right_as_a_slip_judges_anew_what_was_done() {
         ("1", (Some(TorqueWord::ConditionalPass), Outcome::CompleteWithRemark, true)),
         ("2", (Some(TorqueWord::Fail), Outcome::Open, false)),
     ] {
-        let person = done("2 line", None, rule);
+        let person = done(at_the_hut(), "2 line", None, rule);
         assert_eq!(judged(&person.state.visit), (Some(TorqueWord::Pass), Outcome::Complete, true), "{rule}");
         assert_eq!(judged(&with_class(&person, Some("II D"))), then, "{rule}");
     }
+}
+
+/// Where the maker forbids a second torque the click was the only one: too little cannot be put right by another. Our own
+/// rule, as for a scale found too low.
+#[test]
+fn a_click_that_fails_since_is_a_remake_where_a_second_torque_is_forbidden() {
+    let mut person = at_the_hut();
+    let once = BOARD
+        .replace("kind: Cage, strip: \"12 mm\",", "kind: Cage, second_torque: Forbidden, strip: \"12 mm\",");
+    person.state.desk.start.board = board_file::read(once.as_bytes()).unwrap().board;
+    let person = done(person, "2 line", None, "2");
+    assert_eq!(standing(&person, "2 line").need, None);
+    let visit = with_class(&person, Some("II D"));
+    agrees(&visit);
+    let need = visit.standing(visit.find(&"2 line".into()).unwrap()).unwrap().need;
+    assert_eq!(need, Some(Need::Remake));
 }
 
 /// The first rules kept no applied torque and judged a reading by its own figure. Such facts are still read, stand as they

@@ -323,6 +323,10 @@ impl Fold<'_> {
         if place == Lies::Above || start_over {
             self.set_need(Need::Strands);
         }
+        // it was tightened to the click: once more would be the second time
+        if place == Lies::Below && f.result == TorqueResult::Clicked && self.forbidden {
+            self.set_need(Need::Remake);
+        }
     }
 
     fn tugged(&mut self, f: &Tugged, seq: Seq) {
