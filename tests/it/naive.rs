@@ -383,7 +383,7 @@ impl<'a> Terminal<'a> {
             made,
             outside,
             came_back,
-            waits: record.opened()["visit"] == "revisit" && !spring && !forbidden,
+            waits: false,
             distributor: false,
             seen_remark: false,
             no_access_aside: false,
@@ -393,7 +393,7 @@ impl<'a> Terminal<'a> {
             attempt,
             stands: Vec::new(),
             struck: 0,
-            settles: !clamp["settle"].is_null() && !forbidden && !audited,
+            settles: false,
             audited,
             round: 0,
             moved: false,
@@ -410,6 +410,17 @@ impl<'a> Terminal<'a> {
             aside: false,
             remarks: 0,
         }
+    }
+
+    /// The waits of the clamp as a board has it; they hold until another board does.
+    fn waits_by(&mut self, board: &Value) {
+        let terminal = board["terminals"].as_array().unwrap().iter().find(|t| text(&t["name"]) == self.name);
+        let Some(terminal) = terminal else { return };
+        let clamps = board["clamps"].as_array().unwrap();
+        let clamp = clamps.iter().find(|clamp| clamp["name"] == terminal["clamp"]).unwrap();
+        let once = clamp["second_torque_forbidden"] == true || self.audited;
+        self.waits = self.record.opened()["visit"] == "revisit" && clamp["kind"] != "spring" && !once;
+        self.settles = !clamp["settle"].is_null() && !once;
     }
 
     fn strike(&mut self, gone: impl Fn(&Answer<'_>) -> bool) {
@@ -491,6 +502,7 @@ impl<'a> Terminal<'a> {
 
     fn read(&mut self, kind: &str, body: &'a Value) {
         match kind {
+            "opened" => self.waits_by(&body["board"]),
             "prepared" => {
                 for nth in self.mine(body) {
                     self.answer(&format!("prepare {nth}"), true, body);
@@ -650,6 +662,7 @@ impl<'a> Terminal<'a> {
         self.board_at += 1;
         let at = self.board_at;
         assert_eq!(*boards[at], body["board"]);
+        self.waits_by(&body["board"]);
         let find = |board: &'a Value| seen(board).find(|terminal| text(&terminal["name"]) == self.name);
         let (older, newer) = (boards[at - 1], boards[at]);
         let reopened = names(&body["reopened"]).contains(&self.name);
