@@ -5,6 +5,7 @@
 
 mod audit;
 mod board;
+mod day;
 mod end;
 mod failure;
 mod folded;
@@ -27,6 +28,7 @@ mod visit;
 pub use places::Surroundings;
 
 use clap::{Args, Parser, Subcommand};
+use day::OnDay;
 use failure::Failure;
 use std::ffi::OsString;
 use std::io::{self, BufRead, Write};
@@ -153,6 +155,8 @@ enum What {
         #[arg(required = true, num_args = 1..=2, value_name = "VALUE", allow_negative_numbers = true)]
         value: Vec<String>,
         #[command(flatten)]
+        on: OnDay,
+        #[command(flatten)]
         records: Records,
         #[command(flatten)]
         tools: ToolsNamed,
@@ -161,6 +165,8 @@ enum What {
     Pack {
         /// The board file
         board: PathBuf,
+        #[command(flatten)]
+        on: OnDay,
         #[command(flatten)]
         records: Records,
         #[command(flatten)]
@@ -304,10 +310,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Appendix { of, ascii, records }) => {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
         }
-        Some(What::Setting { tool, value, records, tools }) => {
-            setting::setting(talk, tool.as_deref(), &value, (&records, &tools))
+        Some(What::Setting { tool, value, on, records, tools }) => {
+            setting::setting(talk, tool.as_deref(), &value, on.day()?, (&records, &tools))
         }
-        Some(What::Pack { board, records, tools }) => pack::pack(talk, &board, (&records, &tools)),
+        Some(What::Pack { board, on, records, tools }) => {
+            pack::pack(talk, &board, on.day()?, (&records, &tools))
+        }
         Some(What::Intact { record }) => intact::intact(talk, &record),
         Some(What::Example { tools }) => {
             let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };
