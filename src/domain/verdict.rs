@@ -3,7 +3,7 @@
 
 use super::applied::Applied;
 use super::limits::{Basis, Limits};
-use super::reckon::decision::decide;
+use super::reckon::decision::decide_if_stated;
 use serde::{Deserialize, Serialize};
 
 /// Version of the rules a torque was judged by; kept in every torque fact.
@@ -92,12 +92,7 @@ impl Verdict {
             Basis::Tolerance | Basis::Range | Basis::AtMost => rule,
         };
         let band = limits.band_in(applied.unit);
-        match applied.w() {
-            Some(w) => decide(rule, &band, &w, &applied.torque),
-            None if !band.holds(&applied.torque) => Self::Fail,
-            None if rule == DecisionRule::SimpleAcceptance => Self::Pass,
-            None => Self::ConditionalPass,
-        }
+        decide_if_stated(rule, &band, applied.w().as_ref(), &applied.torque)
     }
 
     /// Whether the torque may stand: it is not outside its limits, nor failed by the rule.
