@@ -119,6 +119,10 @@ enum What {
     },
     /// Look at the torque tools: add, calibrate, doubt, retire; what was done with a tool that is in question
     Tools {
+        /// Only print what was done with this tool in the time that is in question (name or serial number); where a
+        /// laboratory found it out, every reading is judged anew
+        #[arg(long, value_name = "NAME")]
+        look_back: Option<String>,
         #[command(flatten)]
         face: Face,
         #[command(flatten)]
@@ -298,7 +302,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
     }
     match typed.what {
         None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
-        Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
+        Some(What::Tools { look_back: Some(tool), face, tools }) => {
+            tools::look_back(talk, &tool, &face, tools.tools.as_deref())
+        }
+        Some(What::Tools { look_back: None, face, tools }) => {
+            tools::tools(talk, &face, tools.tools.as_deref())
+        }
         Some(What::Walk { board, face, tools }) => visit::walk(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Revisit { board, face, tools }) => {
             revisit::revisit(talk, board.as_deref(), &face, tools.tools.as_deref())

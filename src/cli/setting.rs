@@ -132,21 +132,24 @@ fn as_it_is(known: &KnownTool) -> Tool {
     known.in_visit(ToolId::from("A"), Validity::NotStated)
 }
 
-/// The tool of a name or serial number, upper and lower case alike; those in use first.
+/// The tool of a name or serial number that is in use.
 fn find<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswered> {
+    let tool = known_as(toolbox, named)?;
+    match &tool.retired {
+        None => Ok(tool),
+        Some(retired) => Err(Unanswered::new(
+            format!("{}, serial {}, was retired on {}: {}", tool.name, tool.serial, retired.day, retired.why),
+            "take a tool that is in use: witnessmark tools lists them",
+        )),
+    }
+}
+
+/// The tool of a name or serial number, upper and lower case alike; those in use first.
+pub(super) fn known_as<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswered> {
     let wanted = named.trim().to_lowercase();
     let found = |tool: &&KnownTool| [&tool.serial, &tool.name].iter().any(|n| n.to_lowercase() == wanted);
     if let Some(tool) = toolbox.named(named.trim()).or_else(|| toolbox.tools.iter().find(found)) {
-        return match &tool.retired {
-            None => Ok(tool),
-            Some(retired) => Err(Unanswered::new(
-                format!(
-                    "{}, serial {}, was retired on {}: {}",
-                    tool.name, tool.serial, retired.day, retired.why
-                ),
-                "take a tool that is in use: witnessmark tools lists them",
-            )),
-        };
+        return Ok(tool);
     }
     let mut nearest: Vec<(usize, String)> = toolbox
         .in_use()

@@ -25,6 +25,17 @@ impl DecisionRule {
     /// Every rule, in the order in which they are listed; the usual one first.
     pub const ALL: [Self; 3] = [Self::GuardedFourWords, Self::GuardedTwoWords, Self::SimpleAcceptance];
 
+    /// The rule that decides on limits of a basis when this one was chosen: the firm's own tolerance is simple acceptance
+    /// whatever the rule. Nothing where there are no limits.
+    #[must_use]
+    pub fn on(self, basis: Basis) -> Option<Self> {
+        match basis {
+            Basis::None | Basis::Single => None,
+            Basis::OwnTolerance => Some(Self::SimpleAcceptance),
+            Basis::Tolerance | Basis::Range | Basis::AtMost => Some(self),
+        }
+    }
+
     /// In a few words.
     #[must_use]
     pub fn short(self) -> &'static str {
@@ -80,16 +91,12 @@ impl Verdict {
         }
     }
 
-    /// The verdict on an applied torque under the rule of the visit. The firm's own tolerance is simple acceptance
-    /// whatever the rule. Where nothing is stated of the tool's error, what lies within passes only conditionally
+    /// The verdict on an applied torque under the rule of the visit. Where nothing is stated of the tool's error, what lies within passes only conditionally
     /// under a guard band; our own rule.
     #[must_use]
     pub fn of(rule: DecisionRule, limits: &Limits, applied: &Applied) -> Self {
-        let rule = match limits.basis {
-            Basis::None => return Self::NotJudged,
-            Basis::Single => return Self::BySetting,
-            Basis::OwnTolerance => DecisionRule::SimpleAcceptance,
-            Basis::Tolerance | Basis::Range | Basis::AtMost => rule,
+        let Some(rule) = rule.on(limits.basis) else {
+            return if limits.basis == Basis::Single { Self::BySetting } else { Self::NotJudged };
         };
         let band = limits.band_in(applied.unit);
         decide_if_stated(rule, &band, applied.w().as_ref(), &applied.torque)
