@@ -6,7 +6,7 @@ use crate::rig::snap;
 use witnessmark::appendix::{Options, print};
 use witnessmark::board_file;
 use witnessmark::board_file::quick::Quick;
-use witnessmark::domain::record::VisitKind;
+use witnessmark::domain::record::{Fact, VisitKind};
 use witnessmark::session::audit::{ResultWord, found_at, picture};
 use witnessmark::session::desk::{Answers, Command, Left, State};
 use witnessmark::session::replay;
@@ -379,3 +379,23 @@ const LOOSE: Table = &[
     ("tug it firmly", "shifted"),
     ("cannot stay so", "2"),
 ];
+
+#[test]
+fn a_scale_that_disagrees_names_what_was_tried_with_it() {
+    let mut person = auditor();
+    until(&mut person, "before it is turned", &[], HOUR);
+    let span = person.state.open_spans().next().unwrap();
+    let tried: Vec<String> = (person.state.visit.lines().iter())
+        .filter_map(|line| match &line.fact {
+            Fact::Movement(movement) if movement.span.as_ref() == Some(&span.id) => {
+                Some(movement.terminal.to_string())
+            }
+            _ => None,
+        })
+        .collect();
+    assert!((1..=3).contains(&tried.len()), "{tried:?}");
+    for said in ["29.0", "29.0", "2"] {
+        person.says(said);
+    }
+    assert_eq!(person.note(), format!("the scale stood too high; tried with it: {}", tried.join(", ")));
+}
