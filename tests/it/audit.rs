@@ -327,7 +327,22 @@ fn a_name_that_is_not_on_the_board_is_no_exception() {
     until(&mut person, "left column: look", &[], HOUR);
     person.says("1L1 lime");
     assert!(person.note().contains("no terminal, place or way"), "{}", person.note());
+    assert!(person.note().contains("near it: 1L1 line"), "{}", person.note());
     assert!(person.state.question().text.contains("left column: look"));
+    // on the board, but not here: nobody would ask about it again
+    person.says("incomer L1");
+    assert!(person.note().contains("not one of those asked about here"), "{}", person.note());
+    assert!(person.state.question().text.contains("left column: look"));
+    // several could be meant
+    person.says("line");
+    assert!(person.note().contains("type which"), "{}", person.note());
+    // one only
+    person.says("1l2, way 5");
+    person.says("5");
+    let looked = person.memory.lines.last().unwrap();
+    let Fact::Looked(looked) = &looked.fact else { panic!("{looked:?}") };
+    let names: Vec<&str> = looked.terminals.iter().map(|name| name.as_str()).collect();
+    assert_eq!(names, ["1L1 line", "1L3 line", "3L1 line", "3L2 line", "3L3 line"]);
 }
 
 /// A board that nobody has papers of, entered as ways and poles: nothing is known of its clamps.

@@ -12,6 +12,7 @@ mod form;
 mod forms;
 mod list;
 pub mod looked;
+mod naming;
 mod question;
 mod route;
 pub mod row;

@@ -278,21 +278,24 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = super::audit::takes_names(&form.purpose);
-    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
+    let names = match (field, &form.purpose) {
+        (Field::Words, purpose) if super::audit::takes_names(purpose) => value != "none",
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope)
+        | (Field::Cause, Purpose::Row) => true,
+        _ => false,
+    };
+    let value = match names.then(|| super::naming::written_out(state, &form, &value)) {
+        Some(Err(why)) => return refused(state, format!("not taken: {why}")),
+        Some(Ok(written)) => written,
+        None => value,
+    };
     let good = match (field, &form.purpose) {
         (Field::Torque, Purpose::Flat) if !value.is_empty() => {
             super::forms::flat::read_torque(&value).map(|_| ())
         }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => {
-            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(&form, state, field, &value),
-        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => {
-            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, &value)
         }
