@@ -6,6 +6,7 @@ use crate::rig::snap;
 use witnessmark::appendix::{Options, print};
 use witnessmark::board_file;
 use witnessmark::board_file::quick::Quick;
+use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{Fact, VisitKind};
 use witnessmark::session::audit::{ResultWord, found_at, picture};
 use witnessmark::session::desk::{Answers, Command, Left, State};
@@ -341,7 +342,7 @@ fn a_name_that_is_not_on_the_board_is_no_exception() {
     person.says("5");
     let looked = person.memory.lines.last().unwrap();
     let Fact::Looked(looked) = &looked.fact else { panic!("{looked:?}") };
-    let names: Vec<&str> = looked.terminals.iter().map(|name| name.as_str()).collect();
+    let names: Vec<&str> = looked.terminals.iter().map(TerminalName::as_str).collect();
     assert_eq!(names, ["1L1 line", "1L3 line", "3L1 line", "3L2 line", "3L3 line"]);
 }
 
