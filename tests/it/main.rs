@@ -39,6 +39,7 @@ mod mischief;
 mod moves;
 mod naive;
 mod naive_audit;
+mod naive_verdict;
 mod office;
 mod office_pty;
 mod office_tools;
