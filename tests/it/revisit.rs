@@ -125,7 +125,7 @@ pub(crate) fn meter_exchanged() -> (Visit, Visit) {
             ("read its scale", "3.5"),
             ("incomer N: tighten once, smoothly, with tool A", "moved"),
             ("incomer N: draw the witness mark", "made"),
-            ("incomer N link: the tool does not get there", "1"),
+            ("incomer N link: it cannot be got at", "1"),
         ],
     );
     // main earth and N link are worked while the tail settles
