@@ -1,6 +1,7 @@
 //! One row a terminal of an audit, what was found where it was not good, and what the tool stood at.
 
 use super::letters::glued;
+use super::rows;
 use super::sheet::{Row, Sheet, Table};
 use super::words;
 use crate::domain::names::TerminalName;
@@ -10,8 +11,6 @@ use crate::session::{SpanEnd, Standing, Step, TerminalIndex, Visit};
 
 /// Not part of what was to be done there.
 const NO_STEP: &str = "-";
-/// To be done and not done.
-const OPEN: &str = "open";
 
 /// The table, the findings, the spans.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -26,6 +25,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
         "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab, S spare. - in \
          a column means that this was not to be done there. Held: under hand and tool, as far as they were put on.",
     );
+    rows::none(visit, sheet);
     sheet.gap();
     let mut rows = Vec::new();
     let mut place = None;
@@ -79,7 +79,7 @@ fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
 fn look(visit: &Visit, name: &TerminalName, standing: &Standing) -> String {
     match look_at(visit, name) {
         Some(look) => look.words(),
-        None if standing.steps.contains(&Step::Look) => OPEN.into(),
+        None if standing.steps.contains(&Step::Look) => rows::unanswered(standing).into(),
         None => NO_STEP.into(),
     }
 }
@@ -92,7 +92,7 @@ fn stands(visit: &Visit, name: &TerminalName, standing: &Standing, of: impl Fn(S
         let word = match line.map(|line| visit.effective(line, Some(name))) {
             Some(Fact::Tugged(f)) => f.result.words().to_owned(),
             Some(Fact::Movement(f)) => f.found.words(),
-            _ => OPEN.into(),
+            _ => rows::unanswered(standing).into(),
         };
         if !said.contains(&word) {
             said.push(word);
