@@ -119,6 +119,10 @@ fn empty(terminal: &Terminal) -> String {
 /// `25, 7 wires`; the unit stands in the head.
 fn make_up(conductor: &Conductor) -> String {
     let csa = if conductor.size_seen() { conductor.csa_mm2.to_string() } else { "size not seen".into() };
+    if !conductor.size_seen() && conductor.wires.is_none() {
+        // its class was not seen either, whatever the board file has to name
+        return csa;
+    }
     let make_up = match (conductor.wires, conductor.class) {
         (Some(wires), _) => glued(&format!("{csa}, {wires} wires")),
         (None, Class::Solid) => glued(&format!("{csa}, solid")),
