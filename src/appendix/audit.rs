@@ -8,9 +8,12 @@ use super::sheet::{Row, Sheet, Table};
 use super::words;
 use crate::domain::audit::thermal::LOAD_MIN_PERCENT;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AlwaysInWhy, Drawn, Escalated, Fact, Plan, Thermal, ToolReach, VisitKind};
+use crate::domain::record::{
+    AlwaysInWhy, Claimed, Drawn, Escalated, Fact, Plan, Thermal, ToolReach, VisitKind,
+};
 use crate::session::audit::{
-    Bounded, Part, Picture, ResultWord, found_at, part_at, picture, tool_fits, words as said,
+    Bounded, Found, Part, Picture, ResultWord, found_at, part_at, picture, tool_anywhere, tool_fits,
+    words as said,
 };
 use crate::session::{Visit, replay};
 use rust_decimal::Decimal;
@@ -90,7 +93,9 @@ fn claim(visit: &Visit, sheet: &mut Sheet) {
          apart, with a bound of its own, and is no defect by itself. What is loose under a tug counts as moved too \
          (our own rule)",
     );
-    sheet.entry("Tool", claimed.tool.words());
+    let nowhere = claimed.tool != ToolReach::NotUsed && !tool_anywhere(visit, claimed.tool);
+    let nowhere = if nowhere { "; no terminal here can be tried so: it was put on none" } else { "" };
+    sheet.entry("Tool", format!("{}{nowhere}", claimed.tool.words()));
     let load = match claimed.load_percent {
         Some(load) => format!("board at {load} % of its rated current"),
         None => "load not known, or none".into(),
@@ -183,8 +188,8 @@ fn blocks(picture: &Picture, sheet: &mut Sheet) {
     sheet.entry(
         "Whole blocks",
         format!(
-            "{} done, from the first on; by themselves they are a random sample of the remainder",
-            words::count(done.blocks, "block", "blocks")
+            "{} done, from the first on: a random sample of the remainder by itself",
+            words::count(done.blocks, "whole block", "whole blocks")
         ),
     );
     for (bounded, what) in [(&done.bad, "bad"), (&done.moved, "moved")] {
@@ -300,7 +305,7 @@ fn thermal(visit: &Visit, sheet: &mut Sheet) {
     sheet.text(format!(
         "Rise at rated load = rise x (rated / load)^exponent (infrared training institute: 1.6 to 2); class by \
          ANSI/NETA ATS and MTS, Table 100.18, between two classes the higher one (our choice); refused below \
-         {LOAD_MIN_PERCENT} % of the rated current. From probable deficiency on a terminal joins the always-in \
+         {LOAD_MIN_PERCENT} % of the rated current. From probable deficiency on, a terminal joins the always-in \
          list (our own rule)."
     ));
     sheet.gap();
@@ -309,6 +314,21 @@ fn thermal(visit: &Visit, sheet: &mut Sheet) {
         heads: vec!["terminal", "C", "compared, C", "A", "exp", "K", "class"],
         rows,
     });
+}
+
+/// What nobody laid a hand or a tool on.
+fn only_bounded(visit: &Visit, claimed: &Claimed, sheet: &mut Sheet) {
+    let of = |wanted: &dyn Fn(Found, bool) -> bool| {
+        visit.terminals().any(|(at, terminal, _)| {
+            let fits = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
+            part_at(visit, at) == Part::Conductors && wanted(found_at(visit, at), fits)
+        })
+    };
+    if of(&|found, _| !found.by_hand) {
+        sheet.item("What was not drawn, or drawn and not inspected, is known only through the bounds above.");
+    } else if of(&|found, fits| fits && !found.by_tool) {
+        sheet.item("Whether a screw that was not tried has moved is known only through the bound above.");
+    }
 }
 
 fn limitations(visit: &Visit, sheet: &mut Sheet) {
@@ -360,7 +380,7 @@ fn limitations(visit: &Visit, sheet: &mut Sheet) {
         "A look finds what can be seen with the covers off; a tug finds what is loose in the hand. Neither finds a \
          joint that is poor and holds.",
     );
-    sheet.item("What was undrawn and not tugged is known only through the bounds above.");
+    only_bounded(visit, claimed, sheet);
     let untouched =
         visit.lines().iter().any(|line| matches!(&line.fact, Fact::Looked(f) if f.untouched.is_some()));
     if untouched {

@@ -1,17 +1,20 @@
 //! What the papers of a coming back say, word by word, where an inspector who received them found them wrong once.
 //! Our own rules, but where a check names a source.
 
-use crate::audit::{HOUR, Table, answer};
+use crate::audit::{self, HOUR, Table, answer};
 use crate::desk::{Memory, Person, start};
+use crate::frozen;
 use crate::properties::agrees;
 use crate::revisit::{OFFICE, WORDS, asks, comes_back, meter_exchanged};
 use crate::rig::snap;
 use witnessmark::appendix::{Options, past_text, print};
-use witnessmark::domain::record::VisitKind;
-use witnessmark::session::Visit;
+use witnessmark::domain::record::{Fact, Line, Outcome, VisitKind};
+use witnessmark::domain::verdict::RULES;
+use witnessmark::journal::read::parse;
 use witnessmark::session::desk::looked::last_time_in_words;
 use witnessmark::session::desk::{State, Topic};
 use witnessmark::session::past::Past;
+use witnessmark::session::{Visit, replay};
 
 /// The lines of a page from one heading to the next, put on one line each blank apart.
 fn section(page: &str, heading: &str) -> String {
@@ -85,6 +88,82 @@ fn typed_with_a_digit() -> Visit {
         person.says(&if scale { format!("{:.1}", answer.parse::<f64>().unwrap()) } else { answer });
     }
     person.state.visit
+}
+
+#[test]
+fn what_was_not_seen_names_the_line_of_its_look() {
+    let first = typed_with_a_digit();
+    let mut person = comes_back(OFFICE, &[first]);
+    person.words = &WORDS;
+    person.until(asks("incomer N: look"));
+    person.says("not visible");
+    let look = person.memory.lines.last().unwrap().seq;
+    person.walks_to_the_end();
+    let page = page(&person.state.visit);
+    let remarks = words(&section(&page, "REMARKS"));
+    assert_eq!(remarks, format!("incomer N not seen (look line {look})"), "{page}");
+    assert!(page.contains("\n5 terminals in scope: 5 held; 1 of them with a remark.\n"), "{page}");
+}
+
+#[test]
+fn who_asked_for_a_wait_is_said_and_what_held_is_not_asked_to_settle() {
+    let (_, moved) = meter_exchanged();
+    let asked = words(&section(&page(&moved), "SETTLING"));
+    let own = "Asked for by own practice, no published source: what moved in this visit, 10 min";
+    assert!(asked.contains(own), "{asked}");
+    // every clamp of this board asks for a wait when it is made off
+    let settling =
+        OFFICE.replace("kind: Cage,", "kind: Cage, settle: Settle(wait: \"15 min\", asked_by: OwnPractice),");
+    assert_ne!(settling, OFFICE);
+    let mut first = Person::at_board(&settling);
+    first.words = &WORDS;
+    while first.state.desk.left.is_none() {
+        if first.state.question().text.contains("Nothing else is left:") {
+            first.second += 60;
+        }
+        first.answers_well();
+    }
+    let mut person = comes_back(&settling, &[first.state.visit]);
+    person.words = &WORDS;
+    person.walks_to_the_end();
+    let page = page(&person.state.visit);
+    assert!(page.contains("5 terminals in scope: 5 held.\n"), "{page}");
+    assert!(!page.contains("Not settled yet") && !page.contains("\nSETTLING\n"), "{page}");
+}
+
+#[test]
+fn what_is_hot_is_a_finding_and_names_who_was_told() {
+    let hot = audit::one_loose();
+    let findings = words(&section(&page(&hot.state.visit), "FINDINGS AND WHAT HAS TO BE DONE"));
+    let cause = "To be done the cause of the heat to be found: major discrepancy, repair at once; nobody is recorded as told";
+    assert!(findings.contains(cause), "{findings}");
+    assert!(
+        findings.contains("To be done tighten and settle; told: R. Alder, owner's engineer"),
+        "{findings}"
+    );
+}
+
+/// A kept record that says it was closed under other rules, with another outcome than these rules give.
+#[test]
+fn what_earlier_rules_decided_stays_decided_and_is_said() {
+    let bytes = frozen::fixtures().remove(1);
+    let mut lines = parse(&bytes).unwrap().lines;
+    let other = |lines: &mut Vec<Line>, rules| {
+        if let Fact::Opened(opened) = &mut lines[0].fact {
+            opened.rules = rules;
+        }
+        if let Fact::Closed(closed) = &mut lines.last_mut().unwrap().fact {
+            let main = closed.outcomes.iter_mut().find(|o| o.terminal.as_str() == "main earth").unwrap();
+            main.outcome = Outcome::CompleteWithRemark;
+            main.why = Some("conditional pass".into());
+        }
+        page(&replay(lines))
+    };
+    let careless = other(&mut lines, RULES);
+    assert!(careless.contains("THE OUTCOMES WRITTEN AT CLOSING ARE NOT THOSE THAT FOLLOW"), "{careless}");
+    let earlier = words(&other(&mut lines, RULES - 1));
+    let said = "At closing it was decided: main earth complete with remark, conditional pass. That stands.";
+    assert!(earlier.contains(said) && !earlier.contains("ARE NOT THOSE"), "{earlier}");
 }
 
 #[test]
