@@ -44,6 +44,7 @@ mod office;
 mod office_pty;
 mod office_tools;
 mod pack;
+mod papers;
 mod plain;
 mod program;
 mod properties;
