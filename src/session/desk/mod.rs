@@ -13,6 +13,7 @@ mod forms;
 mod list;
 pub mod looked;
 mod question;
+mod resumed;
 mod route;
 pub mod row;
 pub mod settle;
