@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::folded::Folding;
-use super::{Face, Talk, print};
+use super::{Face, Talk, place, print};
 use crate::domain::record::VisitKind;
 use crate::plain::Ended;
 use crate::session::desk::so_far::settling_in_words;
@@ -46,7 +46,7 @@ fn told(
     record: &Path,
     after: &After<'_>,
 ) -> Result<(), Failure> {
-    board_kept(talk, state, record)?;
+    board_kept(talk, state, record, after)?;
     if state.desk.left == Some(Left::Ended) {
         return ended(talk, state, record, after);
     }
@@ -65,18 +65,18 @@ fn told(
 }
 
 /// What was entered at a place without a board file is kept as one, beside its record.
-fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path) -> Result<(), Failure> {
-    let Some(text) = state.desk.board_text.as_ref().filter(|_| state.visit.opened().is_some()) else {
-        return Ok(());
-    };
-    let file = record.with_extension("ron");
-    print::beside(&file, text).map_err(|why| {
-        let file = file.display();
-        Failure::Wrong(format!(
-            "error: the record is whole, but its board file could not be written to {file}: {why}"
-        ))
-    })?;
-    writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?;
+fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path, after: &After<'_>) -> Result<(), Failure> {
+    let Some(opened) = state.visit.opened().filter(|_| after.board.is_none()) else { return Ok(()) };
+    match place::keep_board(record, opened) {
+        Ok(Some(file)) => writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?,
+        Ok(None) => {}
+        Err((file, why)) => {
+            let file = file.display();
+            return Err(Failure::Wrong(format!(
+                "error: the record is whole, but its board file could not be written to {file}: {why}"
+            )));
+        }
+    }
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
 use super::offers::offers;
-use super::{Face, PROGRAM, Talk, board, revisit};
+use super::{Face, PROGRAM, Talk, board, place, revisit};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
 use crate::domain::record::{Fact, Line, Session, SessionCause, Torn, VisitKind};
@@ -145,6 +145,11 @@ pub(super) fn go_on_with(
     start.visit = kind;
     if kind != VisitKind::First {
         start.past = revisit::past_of(found, &file.board);
+    }
+    if let Some(opened) = visit.opened().filter(|opened| place::was_entered(opened)) {
+        start.flat = Some(revisit::read_text);
+        // where it cannot be written now it is told when the person leaves
+        let _told_at_leaving = place::keep_board(&entry.path, opened);
     }
     offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;

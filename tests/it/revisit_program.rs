@@ -83,6 +83,52 @@ fn a_flat_leaves_its_record_under_its_name_and_a_board_file_that_is_found_again(
     assert!(again.out.contains("Goes on from the revisit of "), "{}", again.out);
 }
 
+/// Kill -9 leaves the board file of a place too; where it was lost, going on and closing write the same one again.
+#[test]
+fn a_flat_that_was_killed_has_its_board_file_and_the_revisit_stays_one_of_its_tails() {
+    let home = tempfile::tempdir().unwrap();
+    let mut lines = script("flat-revisit.txt").into_iter();
+    let mut talk = Talk::said(&["revisit"], home.path());
+    loop {
+        let heard = talk.question().unwrap();
+        if heard.contains("What do you call it?") {
+            break;
+        }
+        talk.say(&lines.next().unwrap());
+    }
+    let told = talk.kill();
+    let record = only_record(home.path());
+    let board = record.with_extension("ron");
+    let kept = std::fs::read(&board).unwrap();
+    assert!(String::from_utf8_lossy(&kept).contains("Value(value: \"3.5 N.m\", source: OnDevice)"));
+    assert!(!told.contains("Board file, to be completed"), "it was killed before it could say so");
+    // gone on with from Start: the file is there again, and what is asked is what is asked of tails
+    std::fs::remove_file(&board).unwrap();
+    let go_on = |more: Vec<String>| {
+        let answers = std::iter::once("1".to_owned()).chain(more).collect::<Vec<_>>();
+        said(&["--plain", "--records", home.path().to_str().unwrap()], home.path(), &answers)
+    };
+    let leave = ".q".to_owned();
+    let told = go_on(vec![leave.clone()]);
+    assert!(told.out.contains("What happened since"), "{}", told.out);
+    assert_eq!(std::fs::read(&board).unwrap(), kept, "{}", told.out);
+    assert!(told.out.contains(&format!("Board file, to be completed: {}", board.display())), "{}", told.out);
+    // completed by the person meanwhile: it is never written over
+    std::fs::write(&board, b"// being completed\n").unwrap();
+    let mut lines = lines.skip_while(|line| line != "IL-26-0311").skip(1);
+    let scope = lines.by_ref().take(4).collect::<Vec<_>>();
+    let gate = script("flat-revisit.txt").into_iter().skip(3).take(6);
+    let looked = lines.take(3);
+    let told = go_on(scope.into_iter().chain(gate).chain(looked).chain([leave]).collect());
+    assert!(
+        !told.out.contains("Which terminals were disturbed?"),
+        "the tails, as it was begun: {}",
+        told.out
+    );
+    assert!(told.out.contains("tug it firmly, as it was found"), "{}", told.out);
+    assert_eq!(std::fs::read(&board).unwrap(), b"// being completed\n");
+}
+
 /// What the person answers at a revisit, besides what is answered at a first visit.
 fn back(heard: &str, setting: &mut String) -> String {
     let asked = heard.rsplit("\n\n").next().unwrap();

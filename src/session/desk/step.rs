@@ -291,7 +291,6 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         // the gate asks about the terminals of the board as far as it is entered
         state.desk.start.board = board;
         state.desk.start.board_sha256 = sha256;
-        state.desk.board_text = super::forms::flat::kept_text(&form);
     }
     *state.form_slot() = Some(form);
     advance(state, effects);
