@@ -101,12 +101,12 @@ fn paused(
     if counts.scale_to_be_read > 0 {
         scale = format!(" ({} of them wait only for a scale)", counts.scale_to_be_read);
     }
-    writeln!(
-        talk.out,
-        "{practice}{word}. The visit stays open: {} of {} terminals are open{scale}.",
-        counts.open,
-        counts.in_scope()
-    )?;
+    let open = if state.visit.kind() == VisitKind::Revisit && state.visit.scope().is_none() {
+        "what was disturbed is still to be said".to_owned()
+    } else {
+        format!("{} of {} terminals are open{scale}", counts.open, counts.in_scope())
+    };
+    writeln!(talk.out, "{practice}{word}. The visit stays open: {open}.")?;
     still_to_come(talk, state)?;
     writeln!(talk.out, "Record: {}", record.display())?;
     if after.rehearsal {

@@ -46,7 +46,9 @@ pub(super) fn keep_board(record: &Path, opened: &Opened) -> Result<Option<PathBu
 
 /// Files in a folder that end as board files do, in the order of their names.
 pub(super) fn board_files(folder: &Path) -> Vec<PathBuf> {
-    let listed = std::fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+    let named = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let listed =
+        std::fs::read_dir(named).into_iter().flatten().flatten().map(|entry| folder.join(entry.file_name()));
     let mut files: Vec<PathBuf> =
         listed.filter(|path| path.extension().is_some_and(|ending| ending == ENDING)).collect();
     files.sort();

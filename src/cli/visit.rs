@@ -51,7 +51,7 @@ pub(super) fn of_kind(
     if kind != VisitKind::First {
         start.past = revisit::past_of(&found, &file.board);
         if open.is_none() {
-            revisit::earlier(talk, &found, &file.board)?;
+            revisit::earlier(talk, &found, &file.board, &mut start)?;
         }
     }
     let (state, keeper) = match open {
@@ -98,7 +98,7 @@ pub(super) fn come_back_to(
     start.visit = VisitKind::Revisit;
     start.past = revisit::past_of(found, &file.board);
     offers(talk, (found, &file, None), tools, &mut start)?;
-    revisit::earlier(talk, found, &file.board)?;
+    revisit::earlier(talk, found, &file.board, &mut start)?;
     let after = After { records: records.clone(), board: None, rehearsal: false, face, kind: start.visit };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
     talk_through(talk, state, keeper, &clock, &after)

@@ -2,7 +2,7 @@
 #![cfg(unix)]
 
 use crate::facts::Dice;
-use crate::program::{Input, Said, only_record, records, run, script, steady};
+use crate::program::{Input, Said, command, finish, only_record, records, run, script, steady};
 use crate::rig::snap;
 use crate::talk::{Talk, answer};
 use std::collections::BTreeSet;
@@ -127,6 +127,43 @@ fn a_flat_that_was_killed_has_its_board_file_and_the_revisit_stays_one_of_its_ta
     );
     assert!(told.out.contains("tug it firmly, as it was found"), "{}", told.out);
     assert_eq!(std::fs::read(&board).unwrap(), b"// being completed\n");
+}
+
+/// A board file that was changed since: Start names the difference and goes by the file, as `revisit BOARD` does; it can
+/// also go by what is recorded.
+#[test]
+fn a_revisit_from_start_goes_by_the_board_file_and_shows_what_changed_in_it() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("records");
+    let records = folder.to_str().unwrap();
+    let mut setting = String::new();
+    let mut talk = Talk::begin(HUT, &folder);
+    while let Some(heard) = talk.question() {
+        talk.say(&answer(&heard, &mut setting));
+    }
+    talk.end();
+    let text = std::fs::read_to_string(HUT).unwrap();
+    let changed = text.replace(r#"conductors: "16", pole: L1"#, r#"conductors: "2.5", pole: L1"#);
+    assert_ne!(text, changed);
+    std::fs::create_dir(home.path().join("boards")).unwrap();
+    std::fs::write(home.path().join("boards/hut.ron"), changed).unwrap();
+    let alone = |lines: &str| {
+        let mut command = command(&["--plain", "--records", records], home.path());
+        command.current_dir(home.path());
+        let said = finish(command, Input::Bytes(lines.as_bytes().to_vec())).expect(0).out;
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let opening = "1\n1\nM. Harrow\n\n\n1\n";
+    let by_file = alone(&format!("{opening}meter exchanged\n1\n1\n\nnot known\n.q\n"));
+    assert!(by_file.contains("boards/hut.ron"), "{by_file}");
+    assert!(by_file.contains("changed in the file: incomer L"), "{by_file}");
+    assert!(
+        by_file.contains("The board file has changed since the last record: changed in the file"),
+        "{by_file}"
+    );
+    assert!(by_file.contains("other clamp or conductors since: incomer L"), "{by_file}");
+    assert!(by_file.contains("stays open: what was disturbed is still to be said"), "{by_file}");
+    assert!(by_file.contains("To go on: witnessmark revisit boards/hut.ron"), "{by_file}");
 }
 
 /// What the person answers at a revisit, besides what is answered at a first visit.
