@@ -16,6 +16,7 @@ mod offers;
 mod overview;
 pub mod pack;
 mod pages;
+mod place;
 mod places;
 mod print;
 mod revisit;

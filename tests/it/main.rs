@@ -29,6 +29,7 @@ mod faulty;
 mod fit;
 mod frozen;
 mod frozen_doc;
+mod goes_on;
 mod journal;
 mod journal_faults;
 mod journal_places;

@@ -14,6 +14,7 @@ mod list;
 pub mod looked;
 mod naming;
 mod question;
+mod resumed;
 mod route;
 pub mod row;
 pub mod settle;
@@ -171,8 +172,6 @@ pub struct Desk {
     pub marks_with_place: bool,
     /// The person decided to go on with the board of the visit although the file differs.
     pub board_kept: bool,
-    /// The board file that was entered at a place without one.
-    pub board_text: Option<String>,
     /// How the person left.
     pub left: Option<Left>,
 }
@@ -221,7 +220,6 @@ impl State {
             notes: false,
             marks_with_place: false,
             board_kept: false,
-            board_text: None,
             left: None,
         };
         let mut state = Self { visit, desk };
