@@ -12,6 +12,7 @@
 
 mod amended;
 mod audit;
+mod audit_drawn;
 mod audit_rows;
 mod closing;
 mod doubtful;
