@@ -23,8 +23,9 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
 fn table(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("TERMINALS");
     sheet.text(
-        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab, S spare. - in \
-         a column means that this was not to be done there. Held: under hand and tool, as far as they were put on.",
+        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab (FD, FE: drawn or \
+         added for the tool), S spare. - in a column means that this was not to be done there. Held: under hand and tool, \
+         as far as they were put on.",
     );
     rows::none(visit, sheet);
     sheet.gap();
@@ -68,6 +69,8 @@ fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
     let facts = visit.audit();
     match part_at(visit, at) {
         Part::Spare => "S",
+        Part::Finger if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "FD",
+        Part::Finger if facts.is_drawn(name) => "FE",
         Part::Finger => "F",
         Part::Conductors if facts.is_always_in(name) => "A",
         Part::Conductors if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "D",

@@ -8,9 +8,12 @@ use crate::properties::agrees;
 use crate::revisit::{OFFICE, WORDS, asks, comes_back, meter_exchanged};
 use crate::rig::snap;
 use witnessmark::appendix::{Options, past_text, print};
+use witnessmark::domain::audit::bound::{Looked, upper};
+use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{Fact, Line, Outcome, VisitKind};
 use witnessmark::domain::verdict::RULES;
 use witnessmark::journal::read::parse;
+use witnessmark::session::audit::{Part, part_at, picture};
 use witnessmark::session::desk::looked::last_time_in_words;
 use witnessmark::session::desk::{State, Topic};
 use witnessmark::session::past::Past;
@@ -141,6 +144,87 @@ fn what_is_hot_is_a_finding_and_names_who_was_told() {
         findings.contains("To be done tighten and settle; told: R. Alder, owner's engineer"),
         "{findings}"
     );
+}
+
+/// Design: fingers have no tug and are claimed apart. One of them moves under the tool: it is no bad one, and counts in
+/// no other bound.
+#[test]
+fn fingers_have_a_claim_on_moved_of_their_own() {
+    let mut person = audit::auditor();
+    let at_a_finger = |person: &Person| {
+        let question = person.state.question();
+        let finger = question.about.is_some_and(|at| part_at(&person.state.visit, at) == Part::Finger);
+        finger && question.text.contains("Before the click the screw")
+    };
+    while !at_a_finger(&person) {
+        answer(&mut person, audit::SAMPLE, HOUR);
+    }
+    let before = picture(&person.state.visit).unwrap();
+    let drawn = before.fingers_moved.unwrap().sampled;
+    assert_eq!((drawn.remainder, drawn.drawn, drawn.inspected), (27, before.claimed.claim.sample(27), 0));
+    person.says("moved");
+    audit::to_the_end(&mut person, audit::SAMPLE, HOUR);
+    let visit = &person.state.visit;
+    agrees(visit);
+    let after = picture(visit).unwrap();
+    let moved = after.fingers_moved.unwrap();
+    assert_eq!((moved.sampled.bad, after.moved.unwrap().sampled.bad, after.bad_ones.len()), (1, 0, 0));
+    let looked = Looked { size: 27, drawn: moved.sampled.drawn, found: 1 };
+    assert_eq!(moved.bounds.worst, upper(looked, after.claimed.claim.confidence));
+    assert!(!after.is_provisional(), "{after:?}");
+    let page = page(visit);
+    let said = words(&section(&page, "WHAT THE AUDIT SHOWS"));
+    let own = format!(
+        "Moved of those the tool can be put on, by a sample of their own: 27 terminals, {} drawn, {} inspected, 1 moved; \
+         final, as found: at most {} moved",
+        moved.sampled.drawn, moved.sampled.drawn, moved.bounds.worst
+    );
+    assert!(said.contains(&own), "{page}");
+    assert!(
+        words(&section(&page, "HOW IT WAS DRAWN")).contains("Fingers by the same rule, for the tool:"),
+        "{page}"
+    );
+}
+
+/// Where everything is tugged the sample is the tool's alone: its size goes by what the tool can be put on, and nothing
+/// else is drawn. Where tug and tool go together every one can be bad, and the whole remainder counts.
+#[test]
+fn the_sample_is_sized_by_what_can_be_tried() {
+    const SIZED: Table = &[("are drawn?", "2"), ("At most how many", "")];
+    // of the ticket office the clamps of the ways lose their value, the bars keep theirs
+    let board = OFFICE.replace("torque: Value(value: \"2.0 N.m\", source: OnDevice)", "torque: Unknown");
+    assert_ne!(board, OFFICE);
+    for plan in ["1", "2"] {
+        let mut person = audit::auditor_of(&board);
+        let special: Vec<(&str, &str)> = [("Which plan?", plan)].iter().chain(SIZED).copied().collect();
+        let special: Table = Box::leak(special.into_boxed_slice());
+        audit::to_the_end(&mut person, special, HOUR);
+        let visit = &person.state.visit;
+        agrees(visit);
+        let picture = picture(visit).unwrap();
+        let (claim, rest) = (picture.claimed.claim, picture.drawn.remainder.len());
+        let moved = picture.moved.unwrap().sampled;
+        let fits = |name: &TerminalName| {
+            let at = visit.find(name).unwrap();
+            visit.clamp(at).unwrap().torque_for(&visit.terminal(at).unwrap().conductors).is_some()
+        };
+        let for_tool = picture.drawn.remainder.iter().filter(|name| fits(name)).count();
+        assert!(for_tool > 3 && for_tool + 3 < rest, "{for_tool} of {rest}");
+        assert_eq!(moved.remainder, u32::try_from(for_tool).unwrap());
+        let said = words(&section(&page(visit), "HOW IT WAS DRAWN"));
+        if plan == "1" {
+            assert_eq!(moved.drawn, claim.sample(moved.remainder));
+            assert!(picture.drawn.of_remainder().all(fits), "{:?}", picture.drawn);
+            let from = format!(
+                "Drawn from the {for_tool} of it that the tool can be put on: the sample is the tool's"
+            );
+            assert!(said.contains(&from), "{said}");
+        } else {
+            let drawn = u32::try_from(picture.drawn.of_remainder().count()).unwrap();
+            assert_eq!(drawn, claim.sample(u32::try_from(rest).unwrap()));
+            assert!(said.contains("Drawn from all of it, for every one can be bad;"), "{said}");
+        }
+    }
 }
 
 /// A kept record that says it was closed under other rules, with another outcome than these rules give.

@@ -77,6 +77,11 @@ pub fn lines(picture: &Picture) -> Vec<String> {
         lines.push(follows);
         lines.extend(if_not(moved, "moved"));
     }
+    if let Some(moved) = &picture.fingers_moved {
+        let [found, follows] = bounded(moved, "moved");
+        lines.push(format!("fingers under the tool: {found}"));
+        lines.push(follows);
+    }
     lines.push(format!("whole board: at most {} bad at worst", picture.bad_at_worst()));
     lines
 }
@@ -135,7 +140,7 @@ pub fn fact(fact: &Fact) -> Option<String> {
         Fact::Drawn(drawn) => format!(
             "drawn with seed {}: {} of {}, {} always in",
             drawn.seed,
-            drawn.terminals.len(),
+            drawn.of_remainder().count(),
             drawn.remainder.len(),
             drawn.always_in.len()
         ),
