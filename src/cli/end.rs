@@ -1,8 +1,7 @@
 //! What is said, and written, when a person leaves or a visit ends.
 
 use super::failure::Failure;
-use super::folded::Folding;
-use super::{Face, Talk, print};
+use super::{Face, Talk, place, print};
 use crate::domain::record::VisitKind;
 use crate::plain::Ended;
 use crate::session::desk::so_far::settling_in_words;
@@ -30,23 +29,7 @@ pub(super) fn after(
     record: &Path,
     after: &After<'_>,
 ) -> Result<(), Failure> {
-    if talk.around.looked_at {
-        let around = talk.around.clone();
-        let mut folding = Folding::new(&mut *talk.out);
-        let mut talk = Talk { input: &mut *talk.input, out: &mut folding, err: &mut *talk.err, around };
-        return told(&mut talk, state, how, record, after);
-    }
-    told(talk, state, how, record, after)
-}
-
-fn told(
-    talk: &mut Talk<'_>,
-    state: &State,
-    how: &Ended,
-    record: &Path,
-    after: &After<'_>,
-) -> Result<(), Failure> {
-    board_kept(talk, state, record)?;
+    board_kept(talk, state, record, after)?;
     if state.desk.left == Some(Left::Ended) {
         return ended(talk, state, record, after);
     }
@@ -65,18 +48,18 @@ fn told(
 }
 
 /// What was entered at a place without a board file is kept as one, beside its record.
-fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path) -> Result<(), Failure> {
-    let Some(text) = state.desk.board_text.as_ref().filter(|_| state.visit.opened().is_some()) else {
-        return Ok(());
-    };
-    let file = record.with_extension("ron");
-    print::beside(&file, text).map_err(|why| {
-        let file = file.display();
-        Failure::Wrong(format!(
-            "error: the record is whole, but its board file could not be written to {file}: {why}"
-        ))
-    })?;
-    writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?;
+fn board_kept(talk: &mut Talk<'_>, state: &State, record: &Path, after: &After<'_>) -> Result<(), Failure> {
+    let Some(opened) = state.visit.opened().filter(|_| after.board.is_none()) else { return Ok(()) };
+    match place::keep_board(record, opened) {
+        Ok(Some(file)) => writeln!(talk.out, "\nBoard file, to be completed: {}", file.display())?,
+        Ok(None) => {}
+        Err((file, why)) => {
+            let file = file.display();
+            return Err(Failure::Wrong(format!(
+                "error: the record is whole, but its board file could not be written to {file}: {why}"
+            )));
+        }
+    }
     Ok(())
 }
 
@@ -101,12 +84,12 @@ fn paused(
     if counts.scale_to_be_read > 0 {
         scale = format!(" ({} of them wait only for a scale)", counts.scale_to_be_read);
     }
-    writeln!(
-        talk.out,
-        "{practice}{word}. The visit stays open: {} of {} terminals are open{scale}.",
-        counts.open,
-        counts.in_scope()
-    )?;
+    let open = if state.visit.kind() == VisitKind::Revisit && state.visit.scope().is_none() {
+        "what was disturbed is still to be said".to_owned()
+    } else {
+        format!("{} of {} terminals are open{scale}", counts.open, counts.in_scope())
+    };
+    writeln!(talk.out, "{practice}{word}. The visit stays open: {open}.")?;
     still_to_come(talk, state)?;
     writeln!(talk.out, "Record: {}", record.display())?;
     if after.rehearsal {

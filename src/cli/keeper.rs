@@ -1,5 +1,6 @@
 //! The journal behind the desk: what is confirmed is durable, what fails is told in trade words and kept.
 
+use super::place;
 use super::places::typed_folder;
 use crate::domain::record::{Draft, Fact, Line};
 use crate::journal::{Journal, RealStorage, StoreError, names};
@@ -47,12 +48,14 @@ impl Keeper {
         if self.waiting.is_empty() {
             return Ok(Vec::new());
         }
+        let mut entered = None;
         if let (Some(records), Some(Fact::Opened(opened))) =
             (&self.of_place, self.waiting.first().map(|draft| &draft.fact))
         {
             let name = self.path.file_name().unwrap_or_default().to_owned();
             self.path = names::board_folder(records, &opened.board, false).join(name);
             self.of_place = None;
+            entered = Some(opened.clone());
         }
         let journal = match self.journal.take() {
             Some(journal) => journal,
@@ -60,6 +63,10 @@ impl Keeper {
         };
         let journal = self.journal.insert(journal);
         let lines = if journal.is_pending() { journal.retry() } else { journal.append(&self.waiting) }?;
+        if let Some(opened) = entered {
+            // the record is what counts; where the file cannot be written now it is told when the person leaves
+            let _told_at_leaving = place::keep_board(&self.path, &opened);
+        }
         self.waiting.clear();
         Ok(lines)
     }

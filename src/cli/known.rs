@@ -2,7 +2,10 @@
 #![allow(clippy::wildcard_enum_match_arm, reason = "two facts speak of doubts, whatever facts are added")]
 
 use super::toolbox::ToolsOnDisk;
+use super::{board, place};
+use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
+use crate::domain::board::Board;
 use crate::domain::calibration::Calibration;
 use crate::domain::names::ToolId;
 use crate::domain::record::{Fact, Line};
@@ -10,11 +13,11 @@ use crate::domain::tool::{Tool, Validity};
 use crate::domain::toolbox::Toolbox;
 use crate::journal::archive::{Archive, Entry};
 use crate::journal::{End, RealStorage, read};
-use crate::office::{DoubtedInVisit, Ended, Known, KnownVisit, ToolHere, Used, Work, counted};
+use crate::office::{BoardFile, DoubtedInVisit, Ended, Known, KnownVisit, ToolHere, Used, Work, counted};
 use crate::session::replay;
 use crate::tools_file::LoadError;
 use jiff::civil::Date;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Everything that is known, its visits in the order of the archive.
 pub(super) fn gather(
@@ -27,6 +30,7 @@ pub(super) fn gather(
     Known {
         today: today(clock),
         visits: found.entries.iter().map(visit).collect(),
+        board_files: board_files(found),
         tools: tools(found, toolbox),
         tools_unreadable: tools_file.as_ref().err().map(ToString::to_string),
         records: records.display().to_string(),
@@ -38,6 +42,53 @@ pub(super) fn gather(
 pub(super) fn today(clock: &Clock) -> Date {
     let now = clock.now().wall;
     now.offset.to_datetime(now.at).date()
+}
+
+/// Board files of what is recorded here: those beside its records, in this folder and in its folder of boards. One beside
+/// records is known by its folder, so that it is named also where it can no longer be read.
+fn board_files(found: &Archive) -> Vec<BoardFile> {
+    let mut files: Vec<BoardFile> = Vec::new();
+    let mut known: Vec<&Entry> = Vec::new();
+    for entry in found.entries.iter().rev() {
+        if !known.iter().any(|other| (&other.site, &other.board) == (&entry.site, &entry.board)) {
+            known.push(entry);
+        }
+    }
+    let here = ["", "boards"].into_iter().flat_map(|folder| place::board_files(Path::new(folder)));
+    let here: Vec<(PathBuf, ReadBoard)> =
+        here.filter_map(|path| Some((path.clone(), board_file::load(&path).ok()?))).collect();
+    for entry in known {
+        let named = |path: &Path, differs: Option<String>| BoardFile {
+            site: entry.site.clone(),
+            board: entry.board.clone(),
+            path: path.display().to_string(),
+            differs,
+        };
+        let is_it = |file: &ReadBoard| file.board.site == entry.site && file.board.reference == entry.board;
+        let differs = |file: &ReadBoard| {
+            let words = board::difference(&last_board(found, entry)?, &file.board)?;
+            Some(format!("changed since it was recorded: {words}"))
+        };
+        for path in place::board_files(entry.path.parent().unwrap_or(Path::new(""))) {
+            match board_file::load(&path) {
+                Ok(file) if is_it(&file) => files.push(named(&path, differs(&file))),
+                Ok(_) => {}
+                Err(_) => {
+                    files.push(named(&path, Some("cannot be read: witnessmark check names why".into())));
+                }
+            }
+        }
+        let of_it = here.iter().filter(|(_, file)| is_it(file));
+        files.extend(of_it.map(|(path, file)| named(path, differs(file))));
+    }
+    files
+}
+
+/// The board as the last visit of it that is over holds it.
+fn last_board(found: &Archive, of: &Entry) -> Option<Board> {
+    let mut ended = found.entries.iter().rev().filter(|entry| entry.end != End::Open);
+    let last = ended.find(|entry| (&entry.site, &entry.board) == (&of.site, &of.board))?;
+    replay(&read(&RealStorage, &last.path).ok()?.lines).board().cloned()
 }
 
 fn visit(entry: &Entry) -> KnownVisit {

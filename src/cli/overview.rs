@@ -6,12 +6,13 @@ use super::places::rehearsals;
 use super::toolbox::ToolsOnDisk;
 use super::{Face, Talk, known, pages, revisit, toolbox, tools, visit};
 use crate::clock::Clock;
+use crate::domain::record::VisitKind;
 use crate::journal::RealStorage;
-use crate::journal::archive::{self, Archive};
-use crate::office::{PageState, Start, StartDeed};
+use crate::journal::archive::{self, Archive, Entry};
+use crate::office::{BoardFile, PageState, Start, StartDeed};
 use crate::plain;
 use crate::tools_file::LoadError;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What can be done here, in the words of the trade.
 const WHAT: &str = "\
@@ -41,26 +42,30 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
     let records = talk.around.records(face.records.records.as_deref())?;
     let clock = Clock::start();
     let around = talk.around.clone();
-    let look = || -> Result<(Archive, ToolsFound, PageState<Start>), Failure> {
+    let look = || -> Result<(Archive, ToolsFound, PageState<Start>, Vec<BoardFile>), Failure> {
         let found = archive::scan(&RealStorage, &records, false)?;
         let tools = toolbox::load(&around, tools_named);
-        let page = Start::new(known::gather(&found, &records, &tools, &clock));
-        Ok((found, tools, PageState::new(page)))
+        let known = known::gather(&found, &records, &tools, &clock);
+        let files = known.board_files.clone();
+        Ok((found, tools, PageState::new(Start::new(known)), files))
     };
     if !pages::asked(talk, face) {
-        let (found, _, page) = look()?;
+        let (found, _, page, _) = look()?;
         return print(talk, &page.page, &found);
     }
     let chosen = pages::shown(talk, face, &clock, |pages| {
-        let (mut found, mut tools, mut page) = look()?;
+        let (mut found, mut tools, mut page, mut files) = look()?;
         loop {
             match pages.show(&mut page)? {
                 None => return Ok(None),
                 Some(StartDeed::GoOn(at)) => {
-                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found, false)));
+                    return Ok(found.entries.get(at).cloned().map(|entry| Chosen::GoOn(entry, found)));
                 }
                 Some(StartDeed::Revisit(at)) => {
-                    return Ok(found.entries.get(at).cloned().map(|entry| (entry, found, true)));
+                    return Ok(found.entries.get(at).cloned().map(|entry| Chosen::Recorded(entry, found)));
+                }
+                Some(StartDeed::RevisitBy(nth)) => {
+                    return Ok(files.get(nth).map(|file| Chosen::File(PathBuf::from(&file.path))));
                 }
                 Some(StartDeed::Past(at)) => {
                     if let Some(mut past) = revisit::past_page(&found, at) {
@@ -70,7 +75,7 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
                 Some(StartDeed::Tools) => match &mut tools {
                     Ok(held) => {
                         tools::show(pages, held, &found, &clock)?;
-                        (found, tools, page) = look()?;
+                        (found, tools, page, files) = look()?;
                     }
                     Err(_) => {
                         page.note =
@@ -81,10 +86,19 @@ pub(super) fn start(talk: &mut Talk<'_>, face: &Face, tools_named: Option<&Path>
         }
     })?;
     match chosen {
-        Some((entry, found, false)) => visit::go_on_with(talk, &entry, &found, face, tools_named),
-        Some((entry, found, true)) => visit::come_back_to(talk, &entry, &found, face, tools_named),
+        Some(Chosen::GoOn(entry, found)) => visit::go_on_with(talk, &entry, &found, face, tools_named),
+        Some(Chosen::Recorded(entry, found)) => visit::come_back_to(talk, &entry, &found, face, tools_named),
+        Some(Chosen::File(path)) => visit::of_kind(talk, &path, (face, tools_named), VisitKind::Revisit),
         None => Ok(()),
     }
+}
+
+/// What was chosen on the page and needs another screen: go on with a visit, or come back to a board as it was recorded
+/// or by a file.
+enum Chosen {
+    GoOn(Entry, Archive),
+    Recorded(Entry, Archive),
+    File(PathBuf),
 }
 
 /// The tools file, or why it cannot be read.

@@ -8,6 +8,7 @@ use crate::domain::record::VisitKind;
 use crate::journal::archive::{self, Archive};
 use crate::journal::{End, RealStorage, read};
 use crate::office::{PageState, PastVisits};
+use crate::session::desk::Start;
 use crate::session::flat::Flat;
 use crate::session::past::Past;
 use crate::session::{Visit, replay};
@@ -48,18 +49,26 @@ pub(super) fn past_of(found: &Archive, board: &Board) -> Past {
     Past::of(&visits)
 }
 
-/// Says which record a revisit goes on from, or that there is none.
-pub(super) fn earlier(talk: &mut Talk<'_>, found: &Archive, board: &Board) -> Result<(), Failure> {
-    match found.last_closed_of(board) {
-        Some(entry) => writeln!(
-            talk.out,
-            "Goes on from the {} of {}, record {}, closing link {}.",
-            entry.kind.called(),
-            entry.opened.day(),
-            entry.id,
-            entry.link
-        )?,
-        None => writeln!(talk.out, "No closed record of this board is known here: nothing can be compared.")?,
+/// Says which record a coming back goes on from, or that there is none, and how the board file has changed since. Said on
+/// the first screen as well: the full screen hides what was written before it.
+pub(super) fn earlier(
+    talk: &mut Talk<'_>,
+    found: &Archive,
+    board: &Board,
+    start: &mut Start,
+) -> Result<(), Failure> {
+    let follows = found.last_closed_of(board).map(|entry| {
+        let visit = format!("Goes on from the {} of {}", entry.kind.called(), entry.opened.day());
+        (format!("{visit}, record {}, closing link {}.", entry.id, entry.link), format!("{visit}."))
+    });
+    let none = || "No closed record of this board is known here: nothing can be compared.".to_owned();
+    let (said, news) = follows.unwrap_or_else(|| (none(), none()));
+    writeln!(talk.out, "{said}")?;
+    start.news.push(news);
+    if let Some(words) = start.past.board.as_ref().and_then(|before| board::difference(before, board)) {
+        let words = format!("The board file has changed since the last record: {words}.");
+        writeln!(talk.out, "{words}")?;
+        start.news.push(words);
     }
     Ok(())
 }

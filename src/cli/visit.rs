@@ -4,7 +4,7 @@ use super::end::{self, After};
 use super::failure::Failure;
 use super::keeper::Keeper;
 use super::offers::offers;
-use super::{Face, PROGRAM, Talk, board, revisit};
+use super::{Face, PROGRAM, Talk, board, place, revisit};
 use crate::board_file::{self, ReadBoard};
 use crate::clock::Clock;
 use crate::domain::record::{Fact, Line, Session, SessionCause, Torn, VisitKind};
@@ -51,7 +51,7 @@ pub(super) fn of_kind(
     if kind != VisitKind::First {
         start.past = revisit::past_of(&found, &file.board);
         if open.is_none() {
-            revisit::earlier(talk, &found, &file.board)?;
+            revisit::earlier(talk, &found, &file.board, &mut start)?;
         }
     }
     let (state, keeper) = match open {
@@ -98,7 +98,7 @@ pub(super) fn come_back_to(
     start.visit = VisitKind::Revisit;
     start.past = revisit::past_of(found, &file.board);
     offers(talk, (found, &file, None), tools, &mut start)?;
-    revisit::earlier(talk, found, &file.board)?;
+    revisit::earlier(talk, found, &file.board, &mut start)?;
     let after = After { records: records.clone(), board: None, rehearsal: false, face, kind: start.visit };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
     talk_through(talk, state, keeper, &clock, &after)
@@ -145,6 +145,11 @@ pub(super) fn go_on_with(
     start.visit = kind;
     if kind != VisitKind::First {
         start.past = revisit::past_of(found, &file.board);
+    }
+    if let Some(opened) = visit.opened().filter(|opened| place::was_entered(opened)) {
+        start.flat = Some(revisit::read_text);
+        // where it cannot be written now it is told when the person leaves
+        let _told_at_leaving = place::keep_board(&entry.path, opened);
     }
     offers(talk, (found, &file, Some(&entry.id)), tools, &mut start)?;
     let (state, keeper) = go_on(talk, entry, start, &clock, &file)?;

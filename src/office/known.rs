@@ -64,8 +64,21 @@ impl KnownVisit {
     /// Kind and day, `first visit of 2026-11-25`.
     #[must_use]
     pub fn words(&self) -> String {
-        format!("{} visit of {}", self.kind.words(), self.day)
+        format!("{} of {}", self.kind.called(), self.day)
     }
+}
+
+/// A board file that was found here, of a board that is recorded here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BoardFile {
+    /// Site of its board.
+    pub site: String,
+    /// Reference of its board.
+    pub board: String,
+    /// Its path, as it is named to a command.
+    pub path: String,
+    /// How it differs from the board as last recorded, or why it cannot be read; nothing where it is the same.
+    pub differs: Option<String>,
 }
 
 /// A tool that was in hand here.
@@ -86,6 +99,8 @@ pub struct Known {
     pub today: Date,
     /// Visits, the latest opened last; rehearsals are none.
     pub visits: Vec<KnownVisit>,
+    /// Board files of boards that are recorded here.
+    pub board_files: Vec<BoardFile>,
     /// Tools in use: those of the tools file, then others of the last visits; each serial number once.
     pub tools: Vec<ToolHere>,
     /// The records folder.

@@ -12,7 +12,7 @@ mod start;
 mod tools;
 
 pub use block::{Block, Row};
-pub use known::{Ended, Known, KnownVisit, ToolHere, calibration, counted};
+pub use known::{BoardFile, Ended, Known, KnownVisit, ToolHere, calibration, counted};
 pub use past::{PastDeed, PastVisits};
 pub use start::{Start, StartDeed};
 pub use tools::{DoubtedInVisit, Tools, ToolsDeed, Used, Work};

@@ -1,7 +1,7 @@
 //! Start: what is known here, and where to go from it. A board that is looked at shows its visits.
 
 use super::block::{Block, Row};
-use super::known::{Ended, Known, KnownVisit, calibration, counts_in_words};
+use super::known::{BoardFile, Ended, Known, KnownVisit, calibration, counts_in_words};
 use super::{Page, Turn};
 use crate::session::desk::{Command, Question, Topic, choice};
 
@@ -15,20 +15,26 @@ const FIRST_STEPS: [[&str; 2]; 4] = [
 /// The rest of the commands, for who has begun.
 const OTHERS: [[&str; 2]; 6] = [
     ["witnessmark revisit [BOARD]", "come back to what was disturbed since"],
+    ["witnessmark audit BOARD", "how far a board others built can be trusted"],
     ["witnessmark past BOARD", "print what past visits say of a board"],
     ["witnessmark tools", "torque tools: add, calibrate, doubt, retire"],
     ["witnessmark appendix [BOARD]", "print the appendix of a visit"],
-    ["witnessmark intact RECORD", "check a record for damage"],
     ["witnessmark places", "say where files live"],
 ];
+
+/// How a visit of each kind is begun.
+const TO_BEGIN: [&str; 3] =
+    ["witnessmark walk BOARD", "witnessmark revisit [BOARD]", "witnessmark audit BOARD"];
 
 /// What Start wants done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StartDeed {
     /// Go on with an open visit: its place in [`Known::visits`].
     GoOn(usize),
-    /// Come back to the board of a visit: its place in [`Known::visits`].
+    /// Come back to the board of a visit as it was recorded: its place in [`Known::visits`].
     Revisit(usize),
+    /// Come back to a board by its file: its place in [`Known::board_files`].
+    RevisitBy(usize),
     /// Past visits of the board of a visit: its place in [`Known::visits`].
     Past(usize),
     /// Look at the tools.
@@ -43,12 +49,13 @@ pub struct Start {
     board: Option<usize>,
 }
 
-/// What an entry of the list leads to; both by place in [`Known::visits`].
+/// What an entry of the list leads to: visits by place in [`Known::visits`], files in [`Known::board_files`].
 #[derive(Clone, Copy)]
 enum Entry {
     GoOn(usize),
     Board(usize),
     Revisit(usize),
+    RevisitBy(usize),
     Past(usize),
     Leave,
     Back,
@@ -98,11 +105,39 @@ impl Start {
         Some((of, self.visits().rev().filter(|(_, visit)| visit.same_board(of)).collect()))
     }
 
+    /// Files of the board that is looked at, with their places in what is known.
+    fn files(&self) -> impl Iterator<Item = (usize, &BoardFile)> {
+        let of = self.board.and_then(|at| self.known.visits.get(at));
+        let files = self.known.board_files.iter().enumerate();
+        files.filter(move |(_, file)| of.is_some_and(|of| (&of.site, &of.board) == (&file.site, &file.board)))
+    }
+
+    /// What a revisit from here goes by; nothing where no visit is over that could be come back to.
+    fn board_files(&self, visits: &[(usize, &KnownVisit)]) -> Option<Block> {
+        visits.iter().find(|(_, visit)| visit.ended != Ended::LeftOpen)?;
+        let before = visits.iter().filter(|(_, visit)| visit.ended == Ended::LeftOpen).count();
+        let rows = (before.saturating_add(1)..).zip(self.files()).map(|(number, (_, file))| {
+            let differs = file.differs.clone();
+            let words = differs.unwrap_or_else(|| "as last recorded".into());
+            Row::new([file.path.clone()]).numbered(number).below(words).needing(file.differs.is_some())
+        });
+        let block = Block::new("Come back to it by its board file").listing(rows).beside();
+        Some(if block.rows.is_empty() {
+            Block::new("Board file").beside().saying(
+                "None of it lies in this folder or beside its records: a revisit from here goes by the board as it was \
+                 recorded. By a file: witnessmark revisit FILE",
+            )
+        } else {
+            block
+        })
+    }
+
     fn entries(&self) -> Vec<Entry> {
         if let Some((_, visits)) = self.looked_at() {
             let open = visits.iter().filter(|(_, visit)| visit.ended == Ended::LeftOpen);
             let mut list: Vec<Entry> = open.map(|(at, _)| Entry::GoOn(*at)).collect();
             if let Some((at, _)) = visits.iter().find(|(_, visit)| visit.ended != Ended::LeftOpen) {
+                list.extend(self.files().map(|(nth, _)| Entry::RevisitBy(nth)));
                 list.extend([Entry::Revisit(*at), Entry::Past(*at)]);
             }
             list.push(Entry::Back);
@@ -123,7 +158,12 @@ impl Start {
             Entry::Board(at) => {
                 visit(at).map_or_else(String::new, |visit| format!("look at {}", visit.board))
             }
-            Entry::Revisit(_) => "come back to it: a revisit".into(),
+            Entry::RevisitBy(nth) => {
+                let path = self.known.board_files.get(nth).map(|file| std::path::Path::new(&file.path));
+                let name = path.and_then(std::path::Path::file_name).unwrap_or_default();
+                format!("come back to it by {}", name.to_string_lossy())
+            }
+            Entry::Revisit(_) => "come back to it as recorded".into(),
             Entry::Past(_) => "past visits, terminal by terminal".into(),
             Entry::Leave => "leave".into(),
             Entry::Back => "back to the boards".into(),
@@ -225,10 +265,12 @@ impl Page for Start {
 
     fn body(&self) -> Vec<Block> {
         if let Some((of, visits)) = self.looked_at() {
-            return of_board(of, &visits);
+            let mut blocks = of_board(of, &visits);
+            blocks.extend(self.board_files(&visits));
+            return blocks;
         }
         if !self.known.visits.is_empty() {
-            let begin = Block::new("To begin a visit").saying("witnessmark walk BOARD").beside();
+            let begin = TO_BEGIN.into_iter().fold(Block::new("To begin a visit"), Block::saying).beside();
             let blocks = [self.open_visits(), self.boards()].into_iter().chain(self.tools());
             return blocks.chain([self.records(), begin]).collect();
         }
@@ -250,7 +292,7 @@ impl Page for Start {
             (_, None) => "Look at which board? Its number:",
         };
         let offered = match entries.first() {
-            Some(Entry::Board(_) | Entry::Revisit(_) | Entry::Past(_)) | None => None,
+            Some(Entry::Board(_) | Entry::Revisit(_) | Entry::RevisitBy(_) | Entry::Past(_)) | None => None,
             Some(Entry::GoOn(_) | Entry::Leave | Entry::Back) => Some("1".to_owned()),
         };
         let list = choice(entries.iter().map(|entry| self.words(*entry)));
@@ -264,6 +306,7 @@ impl Page for Start {
             Some(Entry::GoOn(at)) => return Ok(Turn::Do(StartDeed::GoOn(at))),
             Some(Entry::Leave) => return Ok(Turn::Leave),
             Some(Entry::Revisit(at)) => return Ok(Turn::Do(StartDeed::Revisit(at))),
+            Some(Entry::RevisitBy(nth)) => return Ok(Turn::Do(StartDeed::RevisitBy(nth))),
             Some(Entry::Past(at)) => return Ok(Turn::Do(StartDeed::Past(at))),
             Some(Entry::Board(at)) => self.board = Some(at),
             Some(Entry::Back) => self.board = None,

@@ -17,7 +17,9 @@ use witnessmark::domain::names::ToolId;
 use witnessmark::domain::record::VisitKind;
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
-use witnessmark::office::{Ended, Known, KnownVisit, Page, PageState, Start, StartDeed, ToolHere, Turn};
+use witnessmark::office::{
+    BoardFile, Ended, Known, KnownVisit, Page, PageState, Start, StartDeed, ToolHere, Turn,
+};
 use witnessmark::plain::{self, Lines, Turned};
 use witnessmark::session::Counts;
 use witnessmark::tui::theme::Theme;
@@ -164,6 +166,7 @@ fn nothing() -> Known {
     Known {
         today: date(2026, 11, 25),
         visits: Vec::new(),
+        board_files: Vec::new(),
         tools: Vec::new(),
         records: FOLDER.into(),
         tools_unreadable: None,
@@ -253,6 +256,27 @@ fn a_board_shows_its_visits_and_pageup_comes_back() {
     assert!(matches!(page.keys("2"), Turn::Do(StartDeed::Past(_))));
     assert_eq!(page.keys("3"), Turn::Stay);
     assert!(page.text().contains("START"));
+}
+
+/// Issue 6, point 5: who comes back from Start sees what has changed in the board file, as who names the file does.
+#[test]
+fn a_board_is_come_back_to_by_its_file_or_as_it_was_recorded() {
+    let file = |path: &str, differs: Option<&str>| BoardFile {
+        site: SITE.into(),
+        board: "LH-1".into(),
+        path: path.into(),
+        differs: differs.map(str::to_owned),
+    };
+    let changed = Some("changed since it was recorded: new in the file: 3 line, 3 neutral, 3 cpc");
+    let other = BoardFile { board: "TO-1".into(), ..file("boards/ticket-office.ron", None) };
+    let files = vec![other, file("boards/lamp-hut.ron", changed), file("lamp-hut-2.ron", None)];
+    let mut page = start(Known { board_files: files, ..full() });
+    assert_eq!(page.keys("4"), Turn::Stay);
+    page.snapshot("start_board_file");
+    page.every_size();
+    assert_eq!(page.keys("1"), Turn::Do(StartDeed::RevisitBy(1)));
+    assert_eq!(page.keys("2"), Turn::Do(StartDeed::RevisitBy(2)));
+    assert!(matches!(page.keys("3"), Turn::Do(StartDeed::Revisit(_))));
 }
 
 #[test]

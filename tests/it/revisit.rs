@@ -9,6 +9,7 @@ use witnessmark::appendix::{Options, past_text, print};
 use witnessmark::domain::record::{AsideWhy, Attempt, Follows, Outcome, VisitKind};
 use witnessmark::session::Visit;
 use witnessmark::session::desk::{Answers, Question, State, Topic};
+use witnessmark::session::flat::Flat;
 use witnessmark::session::past::Past;
 
 pub(crate) const OFFICE: &str = include_str!("../../boards/ticket-office.ron");
@@ -226,7 +227,7 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
         }
         let flowing = page.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flowing.contains("Nobody is recorded as told of them."), "the supplier's ends: {page}");
-        let text = person.state.desk.board_text.clone().unwrap();
+        let text = Flat::of(visit.board().unwrap()).unwrap().text();
         let kept = witnessmark::board_file::read(text.as_bytes()).unwrap();
         assert_eq!(Some(&kept.board), visit.board());
         assert_eq!(Some(kept.sha256.as_str()), visit.board_sha256());
@@ -241,7 +242,6 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
 #[test]
 fn whatever_is_seen_of_a_flat_its_board_file_can_be_read_and_completed() {
     use witnessmark::domain::board::Supply;
-    use witnessmark::session::flat::Flat;
     for supply in [Supply::SinglePhase, Supply::ThreePhaseNeutral] {
         for tail_mm2 in [None, Some("16"), Some("35")] {
             for wires in [None, Some(7), Some(19)] {
@@ -249,13 +249,15 @@ fn whatever_is_seen_of_a_flat_its_board_file_can_be_read_and_completed() {
                     [None, Some(("31 lbf.in".to_owned(), "Leaflet(\"sheet \\\"A\\\"\")".to_owned()))]
                 {
                     let place = "14 \"Old\" Cottages \\ flat 3".to_owned();
+                    let tail_mm2 = tail_mm2.map(str::to_owned);
                     let flat = Flat { place: place.clone(), supply, tail_mm2, wires, torque };
                     let text = flat.text();
                     let read = witnessmark::board_file::read(text.as_bytes());
                     let board = read.unwrap_or_else(|why| panic!("{why:?}\n{text}")).board;
                     assert_eq!(board.reference, place);
                     assert_eq!(board.tails().count(), supply.poles().len() + 1);
-                    assert_eq!(board.terminals[0].conductors[0].size_seen(), tail_mm2.is_some());
+                    assert_eq!(board.terminals[0].conductors[0].size_seen(), flat.tail_mm2.is_some());
+                    assert_eq!(Flat::of(&board), Some(flat), "a record is enough to write it again");
                 }
             }
         }

@@ -2,7 +2,7 @@
 #![cfg(unix)]
 
 use crate::facts::Dice;
-use crate::program::{Input, Said, only_record, records, run, script, steady};
+use crate::program::{Input, Said, command, finish, only_record, records, run, script, steady};
 use crate::rig::snap;
 use crate::talk::{Talk, answer};
 use std::collections::BTreeSet;
@@ -81,6 +81,89 @@ fn a_flat_leaves_its_record_under_its_name_and_a_board_file_that_is_found_again(
     let again = ["revisit", board, "--plain", "--records", folder];
     let again = said(&again, home.path(), &[String::new(), ".q".to_owned()]).expect(0);
     assert!(again.out.contains("Goes on from the revisit of "), "{}", again.out);
+}
+
+/// Kill -9 leaves the board file of a place too; where it was lost, going on and closing write the same one again.
+#[test]
+fn a_flat_that_was_killed_has_its_board_file_and_the_revisit_stays_one_of_its_tails() {
+    let home = tempfile::tempdir().unwrap();
+    let mut lines = script("flat-revisit.txt").into_iter();
+    let mut talk = Talk::said(&["revisit"], home.path());
+    loop {
+        let heard = talk.question().unwrap();
+        if heard.contains("What do you call it?") {
+            break;
+        }
+        talk.say(&lines.next().unwrap());
+    }
+    let told = talk.kill();
+    let record = only_record(home.path());
+    let board = record.with_extension("ron");
+    let kept = std::fs::read(&board).unwrap();
+    assert!(String::from_utf8_lossy(&kept).contains("Value(value: \"3.5 N.m\", source: OnDevice)"));
+    assert!(!told.contains("Board file, to be completed"), "it was killed before it could say so");
+    // gone on with from Start: the file is there again, and what is asked is what is asked of tails
+    std::fs::remove_file(&board).unwrap();
+    let go_on = |more: Vec<String>| {
+        let answers = std::iter::once("1".to_owned()).chain(more).collect::<Vec<_>>();
+        said(&["--plain", "--records", home.path().to_str().unwrap()], home.path(), &answers)
+    };
+    let leave = ".q".to_owned();
+    let told = go_on(vec![leave.clone()]);
+    assert!(told.out.contains("What happened since"), "{}", told.out);
+    assert_eq!(std::fs::read(&board).unwrap(), kept, "{}", told.out);
+    assert!(told.out.contains(&format!("Board file, to be completed: {}", board.display())), "{}", told.out);
+    // completed by the person meanwhile: it is never written over
+    std::fs::write(&board, b"// being completed\n").unwrap();
+    let mut lines = lines.skip_while(|line| line != "IL-26-0311").skip(1);
+    let scope = lines.by_ref().take(4).collect::<Vec<_>>();
+    let gate = script("flat-revisit.txt").into_iter().skip(3).take(6);
+    let looked = lines.take(3);
+    let told = go_on(scope.into_iter().chain(gate).chain(looked).chain([leave]).collect());
+    assert!(
+        !told.out.contains("Which terminals were disturbed?"),
+        "the tails, as it was begun: {}",
+        told.out
+    );
+    assert!(told.out.contains("tug it firmly, as it was found"), "{}", told.out);
+    assert_eq!(std::fs::read(&board).unwrap(), b"// being completed\n");
+}
+
+/// A board file that was changed since: Start names the difference and goes by the file, as `revisit BOARD` does; it can
+/// also go by what is recorded.
+#[test]
+fn a_revisit_from_start_goes_by_the_board_file_and_shows_what_changed_in_it() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("records");
+    let records = folder.to_str().unwrap();
+    let mut setting = String::new();
+    let mut talk = Talk::begin(HUT, &folder);
+    while let Some(heard) = talk.question() {
+        talk.say(&answer(&heard, &mut setting));
+    }
+    talk.end();
+    let text = std::fs::read_to_string(HUT).unwrap();
+    let changed = text.replace(r#"conductors: "16", pole: L1"#, r#"conductors: "2.5", pole: L1"#);
+    assert_ne!(text, changed);
+    std::fs::create_dir(home.path().join("boards")).unwrap();
+    std::fs::write(home.path().join("boards/hut.ron"), changed).unwrap();
+    let alone = |lines: &str| {
+        let mut command = command(&["--plain", "--records", records], home.path());
+        command.current_dir(home.path());
+        let said = finish(command, Input::Bytes(lines.as_bytes().to_vec())).expect(0).out;
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let opening = "1\n1\nM. Harrow\n\n\n1\n";
+    let by_file = alone(&format!("{opening}meter exchanged\n1\n1\n\nnot known\n.q\n"));
+    assert!(by_file.contains("boards/hut.ron"), "{by_file}");
+    assert!(by_file.contains("changed in the file: incomer L"), "{by_file}");
+    assert!(
+        by_file.contains("The board file has changed since the last record: changed in the file"),
+        "{by_file}"
+    );
+    assert!(by_file.contains("other clamp or conductors since: incomer L"), "{by_file}");
+    assert!(by_file.contains("stays open: what was disturbed is still to be said"), "{by_file}");
+    assert!(by_file.contains("To go on: witnessmark revisit boards/hut.ron"), "{by_file}");
 }
 
 /// What the person answers at a revisit, besides what is answered at a first visit.

@@ -27,8 +27,13 @@ impl Talk {
 
     /// A visit of a kind, by its command.
     pub(crate) fn of(visit: &str, board: &str, home: &Path) -> Self {
-        let walk = [visit, board, "--plain", "--records", home.to_str().unwrap()];
-        let mut command = command(&walk, home);
+        Self::said(&[visit, board], home)
+    }
+
+    /// Whatever is typed behind the name of the program, line by line, records in that folder.
+    pub(crate) fn said(words: &[&str], home: &Path) -> Self {
+        let more = ["--plain", "--records", home.to_str().unwrap()];
+        let mut command = command(&[words, &more].concat(), home);
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::inherit());
         let mut child = command.spawn().unwrap();
         let (stdin, mut stdout) = (child.stdin.take().unwrap(), child.stdout.take().unwrap());

@@ -12,7 +12,9 @@ mod form;
 mod forms;
 mod list;
 pub mod looked;
+mod naming;
 mod question;
+mod resumed;
 mod route;
 pub mod row;
 pub mod settle;
@@ -170,8 +172,6 @@ pub struct Desk {
     pub marks_with_place: bool,
     /// The person decided to go on with the board of the visit although the file differs.
     pub board_kept: bool,
-    /// The board file that was entered at a place without one.
-    pub board_text: Option<String>,
     /// How the person left.
     pub left: Option<Left>,
 }
@@ -220,7 +220,6 @@ impl State {
             notes: false,
             marks_with_place: false,
             board_kept: false,
-            board_text: None,
             left: None,
         };
         let mut state = Self { visit, desk };

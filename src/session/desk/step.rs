@@ -6,7 +6,7 @@ use super::event::{Command, Effect, Event, Input, Recorder};
 use super::form::{Field, Form, Next, Purpose};
 use super::forms::{opening, tool};
 use super::question::NotAnAnswer;
-use super::route::{Pass, next_target, pass_of};
+use super::route::next_target;
 use super::{Left, Message, Pending, Stamp, State};
 use crate::domain::names::Seq;
 use crate::domain::record::{Decided, DecidedTo, Draft, Fact, Line, ScaleAt, Session, SessionCause};
@@ -165,25 +165,6 @@ pub(super) fn refocus(state: &mut State) {
     state.desk.pass = next.map(|(_, pass)| pass);
 }
 
-impl State {
-    /// Stands at the first open step after the last fact.
-    pub(super) fn focus_after_resume(&mut self) {
-        let last = self.visit.lines().iter().rev().find_map(|line| {
-            let names = crate::session::apply::named(&self.visit, &line.fact);
-            names.first().and_then(|name| self.visit.find(name)).map(|at| (at, &line.fact))
-        });
-        self.desk.focus = last.map(|(at, _)| at);
-        // A terminal just made off waits for the tightening, but the person was still making off.
-        self.desk.pass = match last {
-            Some((_, Fact::Prepared(_) | Fact::Entered(_))) => Some(Pass::MakingOff),
-            Some((at, _)) => self.visit.standing(at).and_then(pass_of),
-            None => None,
-        };
-        refocus(self);
-        self.desk.trail.clear();
-    }
-}
-
 fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<Effect>) {
     if state.desk.left.is_some() {
         return;
@@ -278,21 +259,24 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = super::audit::takes_names(&form.purpose);
-    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
+    let names = match (field, &form.purpose) {
+        (Field::Words, purpose) if super::audit::takes_names(purpose) => value != "none",
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope)
+        | (Field::Cause, Purpose::Row) => true,
+        _ => false,
+    };
+    let value = match names.then(|| super::naming::written_out(state, &form, &value)) {
+        Some(Err(why)) => return refused(state, format!("not taken: {why}")),
+        Some(Ok(written)) => written,
+        None => value,
+    };
     let good = match (field, &form.purpose) {
         (Field::Torque, Purpose::Flat) if !value.is_empty() => {
             super::forms::flat::read_torque(&value).map(|_| ())
         }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => {
-            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(&form, state, field, &value),
-        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => {
-            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, &value)
         }
@@ -310,7 +294,6 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         // the gate asks about the terminals of the board as far as it is entered
         state.desk.start.board = board;
         state.desk.start.board_sha256 = sha256;
-        state.desk.board_text = super::forms::flat::kept_text(&form);
     }
     *state.form_slot() = Some(form);
     advance(state, effects);

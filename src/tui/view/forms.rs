@@ -146,11 +146,20 @@ fn in_hand(tool: &Tool) -> String {
 pub(super) fn said_so_far(state: &State) -> Vec<(&'static str, String)> {
     let given = state.desk.form.as_ref().map_or(&[][..], |form| form.given.as_slice());
     let fixed = given.iter().any(|(field, value)| *field == Field::ToolKind && value == "2");
+    // the gate asks about the incoming side before any other supply
+    let mut supplies: usize = 0;
     given
         .iter()
         .filter_map(|(field, value)| {
             let words = in_words(state, *field, value);
-            let label = if *field == Field::RangeTo && fixed { "made for" } else { label(*field)? };
+            supplies = supplies.saturating_add(usize::from(*field == Field::SourceState));
+            let label = if *field == Field::RangeTo && fixed {
+                "made for"
+            } else if *field == Field::SourceState && supplies == 1 {
+                "incoming side"
+            } else {
+                label(*field)?
+            };
             Some((label, if words.is_empty() { "-".into() } else { words }))
         })
         .inspect(|(label, _)| debug_assert!(width(label) < LABEL.saturating_sub(2)))

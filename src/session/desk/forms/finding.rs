@@ -1,6 +1,7 @@
 //! What was found at a terminal, and what is done about it.
 
 use crate::domain::conductor::{AluminiumCare, Metal, Preparation};
+use crate::domain::record::VisitKind;
 use crate::domain::record::{
     About, AsideWhy, DecidedTo, EntryFault, Mode, NotClicked, Strands, TorqueResult,
 };
@@ -148,9 +149,14 @@ pub(in crate::session::desk) fn strands(form: &Form, state: &State, at: Terminal
         .hint(hint)
     );
     let strands = if seen == "sound" { Strands::Sound } else { Strands::Cut };
-    let choices: &[DecidedTo] = match strands {
-        Strands::Sound => &[DecidedTo::Keep, DecidedTo::Remake, DecidedTo::SetAside],
-        Strands::Cut => &[DecidedTo::Remake, DecidedTo::SetAside],
+    // nothing is mended in an audit: what has to be done there is the next question
+    let audit = state.visit.kind() == VisitKind::Audit;
+    let remake = if audit { "it cannot stay so" } else { remake };
+    let choices: &[DecidedTo] = match (strands, audit) {
+        (Strands::Sound, false) => &[DecidedTo::Keep, DecidedTo::Remake, DecidedTo::SetAside],
+        (Strands::Cut, false) => &[DecidedTo::Remake, DecidedTo::SetAside],
+        (Strands::Sound, true) => &[DecidedTo::Keep, DecidedTo::Remake],
+        (Strands::Cut, true) => &[DecidedTo::Remake],
     };
     asked!(
         form,

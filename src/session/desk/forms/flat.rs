@@ -6,6 +6,7 @@ use super::opening::{opened, own_tolerance, tool_kind};
 use crate::domain::board::{Board, Supply};
 use crate::domain::names::PersonId;
 use crate::domain::record::{Person, SourceState};
+use crate::domain::stated::{ReadAt, Source};
 use crate::domain::text::NAME_COLUMNS;
 use crate::domain::torque::{Torque, Unit, read_decimal};
 use crate::domain::verdict::DecisionRule;
@@ -13,7 +14,7 @@ use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::form::{Field, Form, Next, asked};
 use crate::session::desk::question::{Answers, Question, Topic, choice, name_text, own_words};
-use crate::session::flat::{Flat, quoted};
+use crate::session::flat::{Flat, source_in_file};
 
 /// Sizes of tails as they are listed, mm²; the last entry of the list is *not seen*.
 const SIZES: [&str; 4] = ["16", "25", "35", "10"];
@@ -101,8 +102,7 @@ fn to_work(form: &Form) -> Result<(), Next> {
         return Ok(());
     }
     let Some(read_at) = form.pick(Field::ReadAt) else {
-        let list = ["on the device", "leaflet", "door label", "data sheet", "maker's letter"];
-        let question = ask("Where did you read that?", choice(list));
+        let question = ask("Where did you read that?", choice(ReadAt::ALL.map(ReadAt::words)));
         return Err(Next::Ask(Field::ReadAt, Box::new(question)));
     };
     if read_at > 1 && form.get(Field::Words).is_none() {
@@ -133,20 +133,16 @@ pub(in crate::session::desk) fn board_of(form: &Form, state: &State) -> Option<(
 fn text_of(form: &Form) -> Option<String> {
     let at = |field: Field| form.pick(field).unwrap_or(usize::MAX).saturating_sub(1);
     let supply = if at(Field::Supply) == 1 { Supply::ThreePhaseNeutral } else { Supply::SinglePhase };
-    let reference = form.get(Field::Words).map(quoted).unwrap_or_default();
-    let source = match at(Field::ReadAt) {
-        0 => "OnDevice".to_owned(),
-        1 => format!("Leaflet({reference})"),
-        2 => format!("DoorLabel({reference})"),
-        3 => format!("DataSheet({reference})"),
-        _ => format!("MakersLetter({reference})"),
-    };
+    let reference = form.get(Field::Words).unwrap_or_default().to_owned();
+    let read_at = ReadAt::ALL.get(at(Field::ReadAt)).copied().unwrap_or(ReadAt::MakersLetter);
     let torque = form.get(Field::Torque).filter(|typed| !typed.is_empty());
-    let complete = form.get(Field::ReadAt).is_some() && (at(Field::ReadAt) == 0 || !reference.is_empty());
+    let complete =
+        form.get(Field::ReadAt).is_some() && (read_at == ReadAt::OnDevice || !reference.is_empty());
+    let source = source_in_file(&Source { read_at, reference });
     let flat = Flat {
         place: form.get(Field::Place)?.to_owned(),
         supply,
-        tail_mm2: SIZES.get(at(Field::TailSize)).copied(),
+        tail_mm2: SIZES.get(at(Field::TailSize)).map(|mm2| (*mm2).to_owned()),
         wires: WIRES.get(at(Field::TailWires)).copied(),
         torque: torque
             .filter(|_| complete)
@@ -154,9 +150,4 @@ fn text_of(form: &Form) -> Option<String> {
             .map(|torque| (torque.to_string(), source)),
     };
     Some(flat.text())
-}
-
-/// The text of the board file that was entered; nothing before its place is named.
-pub(in crate::session::desk) fn kept_text(form: &Form) -> Option<String> {
-    text_of(form)
 }
