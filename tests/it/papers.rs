@@ -290,3 +290,63 @@ fn past_visits_tell_a_first_visit_a_revisit_and_an_audit() {
     }
     assert!(words(&section(&text, "TOOLS")).contains("only tried 32 terminals"), "{text}");
 }
+
+/// One of everything that can be found when a whole board was shaken; every answer is asked for once.
+fn shaken() -> Visit {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    let mut special: Vec<(&str, &str)> = vec![
+        ("What happened", "vibration"),
+        ("Does it hold?", "leave some out, with a reason"),
+        ("left out", "8 neutral"),
+        ("Left out why", "its duct is glued shut"),
+        ("incomer N: look", "not visible"),
+        ("1 line: look", "wrong"),
+        ("1 line: what is wrong", "witness mark offset"),
+        ("1 line: and what else", "sleeve shifted"),
+        ("2 line (1.5 mm2, solid): tug", "shifted"),
+        ("3 line/1", "came out"),
+        ("3 line cannot stay so", "cut back and remake"),
+        ("3 line: cut back and remade why", "it came out of the clamp"),
+        ("4 line: look", "wrong"),
+        ("4 line: what is wrong", "heat on the clamp or device: set aside: replace device"),
+        ("4 line: the device", "replaced now"),
+        ("4: replaced why", "burnt at its clamp"),
+        ("5 line: look", "wrong"),
+        ("5 line: what is wrong", "strands damaged: cut back and remake"),
+        ("5 line cannot stay so", "set it aside"),
+        ("6 line: tighten once", "moved"),
+        ("1 cpc: tighten once", "moved"),
+        ("1 cpc, settled", "moved"),
+        ("1 finger: tighten once", "did not click"),
+        ("1 finger: why did", "3"),
+    ];
+    while person.state.desk.left.is_none() {
+        let question = person.state.question();
+        match special.iter().position(|(asked, _)| question.text.contains(asked)) {
+            Some(at) => person.says(special.remove(at).1),
+            None if question.text.contains("what else") => person.says("nothing else"),
+            None => person.answers_well(),
+        }
+    }
+    assert_eq!(special, [], "what was never asked");
+    agrees(&person.state.visit);
+    person.state.visit
+}
+
+#[test]
+fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
+    let visit = shaken();
+    let page = page(&visit);
+    assert!(
+        page.contains("- 8 neutral: belongs to the scope and was left out, its duct is glued shut:"),
+        "{page}"
+    );
+    assert!(row(&page, "2 line").contains("sound shifted, as set"), "the tug as it was found: {page}");
+    assert!(words(&page).contains("seated (line"), "a finger is seated: {page}");
+    assert!(
+        words(&page).contains("34 held, 3 moved and made fast again, 3 made off anew, 2 set aside;"),
+        "{page}"
+    );
+    snap().bind(|| insta::assert_snapshot!("appendix__shaken", page));
+}
