@@ -25,7 +25,11 @@ impl PastVisits {
 
     fn visits(&self) -> Block {
         let rows = (1_usize..).zip(&self.past.visits).map(|(nth, visit)| {
-            let end = if visit.closed { "closed" } else { "abandoned" };
+            let end = match visit.abandoned {
+                Some(_) => "abandoned",
+                None if visit.closed => "closed",
+                None => "left open",
+            };
             Row::new([
                 format!("visit {nth}"),
                 visit.day.clone(),
@@ -34,7 +38,8 @@ impl PastVisits {
             ])
             .below(format!("record {}, {}", visit.id, visit.who))
         });
-        Block::new(format!("Visits: {}", self.past.visits.len())).listing(rows)
+        let untold = self.past.untold.iter().map(|words| Row::new([format!("not told here: {words}")]));
+        Block::new(format!("Visits: {}", self.past.visits.len())).listing(rows.chain(untold))
     }
 
     fn outstanding(&self) -> Block {
