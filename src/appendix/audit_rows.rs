@@ -215,12 +215,17 @@ fn spans(visit: &Visit, sheet: &mut Sheet) {
                 names.push(&f.terminal);
             }
         }
+        let line = span.end_seq.map_or_else(String::new, |seq| format!(" ({})", words::line(seq)));
         let end = match (&span.ended, &span.end) {
-            (SpanEnd::Agreed, Some(read)) => format!("end {}, agrees", words::torque(read)),
-            (SpanEnd::TooLow, Some(read)) => format!("end {}, TOO LOW: tried again", words::torque(read)),
-            (SpanEnd::TooHigh, Some(read)) => format!("end {}, TOO HIGH", words::torque(read)),
-            (SpanEnd::Reset(reset), _) => format!("reset on purpose by {}: {}", reset.by, reset.why),
-            (SpanEnd::Unread(why), _) => format!("end not read: {why}"),
+            (SpanEnd::Agreed, Some(read)) => format!("end {}{line}, agrees", words::torque(read)),
+            (SpanEnd::TooLow, Some(read)) => {
+                format!("end {}{line}, TOO LOW: tried again", words::torque(read))
+            }
+            (SpanEnd::TooHigh, Some(read)) => format!("end {}{line}, TOO HIGH", words::torque(read)),
+            (SpanEnd::Reset(reset), _) => {
+                format!("reset on purpose by {}: {}{line}", reset.by, reset.why)
+            }
+            (SpanEnd::Unread(why), _) => format!("end not read: {why}{line}"),
             _ => "end still to be read".into(),
         };
         sheet.entry(

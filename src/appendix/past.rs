@@ -60,7 +60,6 @@ fn outstanding(past: &Past, sheet: &mut Sheet) {
     let mut none = true;
     for (name, chapter) in past.outstanding() {
         none = false;
-        let why = if chapter.why.is_empty() { String::new() } else { format!(", {}", chapter.why) };
         let told = chapter.told.as_ref().map_or_else(String::new, |whom| format!("; told: {whom}"));
         let since = past.story(name).into_iter().flat_map(|story| &story.chapters);
         let since: Vec<String> = since
@@ -68,9 +67,9 @@ fn outstanding(past: &Past, sheet: &mut Sheet) {
             .filter_map(|later| Some(format!("; visit {}: {}", number(later), later.found.as_ref()?)))
             .collect();
         sheet.item(format!(
-            "{}: {}{why}, visit {}{told}{}",
+            "{}: {}, visit {}{told}{}",
             glued(name.as_str()),
-            chapter.outcome.words(),
+            chapter.left.as_deref().unwrap_or_default(),
             number(chapter),
             since.concat()
         ));

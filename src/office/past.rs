@@ -44,8 +44,7 @@ impl PastVisits {
 
     fn outstanding(&self) -> Block {
         let rows = self.past.outstanding().map(|(name, chapter)| {
-            let why =
-                if chapter.why.is_empty() { chapter.outcome.words().to_owned() } else { chapter.why.clone() };
+            let why = chapter.left.as_deref().unwrap_or_default();
             let told = chapter.told.as_ref().map_or_else(String::new, |whom| format!(", told {whom}"));
             Row::new([name.0.clone(), format!("{why}, visit {}{told}", chapter.visit.saturating_add(1))])
                 .needing(true)

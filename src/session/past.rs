@@ -160,9 +160,8 @@ impl Past {
     fn left_by<'a>(&self, story: &'a Story) -> Vec<&'a Chapter> {
         let mut left = Vec::new();
         for chapter in story.of_now().iter().rev() {
-            let done = matches!(chapter.outcome, Outcome::Complete | Outcome::CompleteWithRemark);
             let outside = chapter.outcome == Outcome::NotInScope;
-            if !done && !outside && chapter.why != "spare way" {
+            if chapter.left.is_some() {
                 left.push(chapter);
             }
             let audit = self.visits.get(chapter.visit).is_some_and(|visit| visit.kind == VisitKind::Audit);

@@ -349,4 +349,13 @@ fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
         "{page}"
     );
     snap().bind(|| insta::assert_snapshot!("appendix__shaken", page));
+    let past = past_text(&Past::of(&[typed_with_a_digit(), visit.clone()]), visit.board().unwrap());
+    let left = words(&section(&past, "OUTSTANDING"));
+    assert!(left.contains("8 neutral: left out of the scope, its duct is glued shut, visit 2"), "{past}");
+    assert!(left.contains("1 finger: set aside, no access, visit 2; told: M. Cole, client"), "{past}");
+    let tool = "torque driver, serial TD-2041, visit 2: tightened 40 terminals:";
+    assert!(
+        words(&section(&past, "TOOLS")).contains(tool),
+        "what spun or was not reached is not tightened: {past}"
+    );
 }
