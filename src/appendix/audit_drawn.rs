@@ -107,6 +107,9 @@ pub(super) fn thermal(visit: &Visit, sheet: &mut Sheet) {
             Thermal::Reading(_) => {}
         }
     }
+    if facts.is_empty() {
+        sheet.text("Not said yet.");
+    }
     if rows.is_empty() {
         if visit.audit().thermal_over() && !facts.iter().any(|(_, t)| matches!(t, Thermal::NotTaken { .. })) {
             sheet.text("No terminal stood out.");

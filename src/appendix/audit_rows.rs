@@ -50,7 +50,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
             .collect();
         rows.push(Row::Cells(vec![vec![
             terminal.name.0.clone(),
-            part(visit, at, &terminal.name),
+            part(visit, at, &terminal.name, standing),
             look(visit, &terminal.name, standing),
             tugs(visit, &terminal.name, standing),
             tool(visit, &terminal.name, standing),
@@ -65,7 +65,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
     });
 }
 
-fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
+fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName, standing: &Standing) -> String {
     let facts = visit.audit();
     match part_at(visit, at) {
         Part::Spare => "S",
@@ -75,6 +75,7 @@ fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
         Part::Conductors if facts.is_always_in(name) => "A",
         Part::Conductors if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "D",
         Part::Conductors if facts.is_drawn(name) => "E",
+        Part::Conductors if facts.draw().is_none() => rows::unanswered(standing),
         Part::Conductors => NO_STEP,
     }
     .into()

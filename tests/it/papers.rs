@@ -175,7 +175,7 @@ fn fingers_have_a_claim_on_moved_of_their_own() {
     let page = page(visit);
     let said = words(&section(&page, "WHAT THE AUDIT SHOWS"));
     let own = format!(
-        "Moved of those the tool can be put on, by a sample of their own: 27 terminals, {} drawn, {} inspected, 1 moved; \
+        "Moved of those the tool can be put on, by a sample of their own: 27 terminals, {} drawn, {} tried, 1 moved; \
          final, as found: at most {} moved",
         moved.sampled.drawn, moved.sampled.drawn, moved.bounds.worst
     );
@@ -358,4 +358,21 @@ fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
         words(&section(&past, "TOOLS")).contains(tool),
         "what spun or was not reached is not tightened: {past}"
     );
+}
+#[test]
+fn an_open_coming_back_says_what_is_not_said_or_done_yet() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("What happened"));
+    let opened = page(&person.state.visit);
+    assert!(opened.contains("\nTerminals         which of them are in scope is not said yet\n"), "{opened}");
+    person.until(asks("incomer N link: look"));
+    let open = words(&section(&page(&person.state.visit), "STILL OPEN"));
+    let looked = "looked at, to be tugged or tried, 3 terminals: incomer L, incomer N, incomer L busbar.";
+    assert_eq!(open, format!("{looked} not looked at yet, 2 terminals: incomer N link, main earth."));
+    let mut person = audit::auditor();
+    audit::until(&mut person, "right column: look", &[], HOUR);
+    let page = page(&person.state.visit);
+    assert!(section(&page, "THERMAL ROUND").trim().starts_with("Not said yet."), "{page}");
+    assert!(page.contains("\n1L1 line         open sound            open      open      no data"), "{page}");
 }
