@@ -166,6 +166,12 @@ pub(super) fn refocus(state: &mut State) {
 }
 
 fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<Effect>) {
+    state.desk.wall = Some(stamp.wall);
+    if input == Input::Due {
+        // stands the person in front of what settled, its wait is over now and not at the next key
+        advance(state, effects);
+        return;
+    }
     if state.desk.left.is_some() {
         return;
     }
@@ -180,7 +186,7 @@ fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<E
     state.desk.last = Some(stamp);
     let leaving = std::mem::take(&mut state.desk.leaving);
     match input {
-        Input::Woke => {}
+        Input::Woke | Input::Due => {}
         Input::Type(c) => {
             if !c.is_control() && state.desk.typed.chars().count() < TYPED_MAX {
                 state.desk.typed.push(c);
@@ -318,7 +324,8 @@ pub(super) fn advance(state: &mut State, effects: &mut Vec<Effect>) {
         if sending || state.desk.left.is_some() {
             return;
         }
-        let Some(stamp) = state.desk.last else { return };
+        let (Some(last), Some(wall)) = (state.desk.last, state.desk.wall) else { return };
+        let stamp = Stamp { wall, ..last };
         match ask::current(state).next(state) {
             Next::Ask(..) => return,
             Next::Go(form) => *state.form_slot() = Some(form),
