@@ -77,7 +77,7 @@ pub(crate) fn auditor() -> Person {
     auditor_of(PUMP_HOUSE)
 }
 
-fn auditor_of(board: &str) -> Person {
+pub(crate) fn auditor_of(board: &str) -> Person {
     let mut begun = start(board, false);
     begun.visit = VisitKind::Audit;
     Person { state: State::new(begun), memory: Memory::default(), second: 0, behind: 0, words: &[] }
@@ -331,7 +331,7 @@ fn a_name_that_is_not_on_the_board_is_no_exception() {
 }
 
 /// A board that nobody has papers of, entered as ways and poles: nothing is known of its clamps.
-fn old_board() -> String {
+pub(crate) fn old_board() -> String {
     Quick {
         reference: "PH-2".into(),
         title: "Old pump board".into(),

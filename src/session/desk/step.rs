@@ -259,27 +259,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
-    let names_exceptions = super::audit::takes_names(&form.purpose);
-    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
-    let good = match (field, &form.purpose) {
-        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
-            super::forms::flat::read_torque(&value).map(|_| ())
-        }
-        (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => {
-            super::row::exceptions(state, &value).map(|_| ()).map_err(unnamed)
-        }
-        (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(&form, state, field, &value),
-        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => {
-            super::forms::gate::terminals_of(state, &value).map(|_| ()).map_err(unnamed)
-        }
-        (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
-            super::tighten::all_digits(state, *at, &value)
-        }
-        _ => tool::field_is_good(&form, state, field, &value),
-    };
-    if let Err(why) = good {
+    if let Err(why) = can_be_taken(&form, state, field, &value) {
         return refused(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
@@ -295,6 +275,31 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
     *state.form_slot() = Some(form);
     advance(state, effects);
     true
+}
+
+/// Whether an answer that was understood can be one here; why not, in words.
+fn can_be_taken(form: &Form, state: &State, field: Field, value: &str) -> Result<(), String> {
+    let names_exceptions = super::audit::takes_names(&form.purpose);
+    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
+    match (field, &form.purpose) {
+        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
+            super::forms::flat::read_torque(value).map(|_| ())
+        }
+        (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(value).map(|_| ()),
+        (Field::Words, _) if names_exceptions => {
+            super::row::exceptions(state, value).map(|_| ()).map_err(unnamed)
+        }
+        (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(form, state, field, value),
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope) => {
+            super::forms::gate::terminals_of(state, value).map(|_| ()).map_err(unnamed)
+        }
+        (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
+            super::tighten::all_digits(state, *at, value)
+        }
+        (Field::Audit(field), _) => super::audit_claim::field_is_good(form, field, value),
+        _ => tool::field_is_good(form, state, field, value),
+    }
 }
 
 /// Says why an answer was not taken.

@@ -4,7 +4,7 @@
 use super::list;
 use super::page::{Page, bottom};
 use super::words::{width, wrap};
-use crate::domain::board::Supply;
+use crate::domain::board::{Board, Supply};
 use crate::domain::record::{DisturbedHow, Gates, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind, Validity};
 use crate::domain::torque::{Unit, read_decimal};
@@ -15,6 +15,8 @@ use ratatui::layout::Rect;
 
 /// Columns of the names of the answers.
 const LABEL: u16 = 26;
+/// Answers that are shown before a tool in hand is.
+const ANSWERS_MIN: usize = 4;
 
 /// Draws everything between the header and what is told.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, question: &Question) {
@@ -42,28 +44,49 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui, ques
         board_head(page, area, row, state)
     };
     row = cautions(page, area, row, state).saturating_add(1);
-    for tool in state.visit.tools() {
-        row = page.put_wrapped(area, row, &in_hand(&tool.tool), page.theme.plain);
-    }
+    let tools: Vec<String> = state.visit.tools().iter().map(|held| in_hand(&held.tool)).collect();
+    let lines = tools.iter().fold(0, |sum, words| wrap(words, area.width).len().saturating_add(sum));
     let said = said_so_far(state);
+    let room = usize::from(area.height.saturating_sub(row)).saturating_sub(lines);
+    // what was just said is worth more than a tool that does not change
+    if room >= said.len().min(ANSWERS_MIN) {
+        for words in &tools {
+            row = page.put_wrapped(area, row, words, page.theme.plain);
+        }
+    }
+    answers(page, area, row, &said);
+}
+
+/// What was answered so far, as much of it as there is room for: the latest, whole.
+fn answers(page: &mut Page<'_>, area: Rect, row: u16, said: &[(&str, String)]) {
+    let rows: Vec<(&str, Vec<String>)> =
+        said.iter().map(|(label, words)| (*label, wrap(words, area.width.saturating_sub(LABEL)))).collect();
     let room = usize::from(area.height.saturating_sub(row));
-    let skip = said.len().saturating_sub(room);
-    for (label, words) in said.iter().skip(skip) {
-        page.put(area, row, 2, label, page.theme.plain);
-        page.put(area, row, LABEL, words, page.theme.strong);
+    let height = |skip: usize| {
+        let shown = rows.iter().skip(skip).map(|(_, lines)| lines.len());
+        shown.fold(usize::from(skip > 0), usize::saturating_add)
+    };
+    let skip = (0..rows.len()).find(|skip| height(*skip) <= room).unwrap_or(rows.len());
+    let mut row = row;
+    if skip > 0 && room > 0 {
+        let answers = if skip == 1 { "answer" } else { "answers" };
+        page.put(area, row, 2, &format!("{skip} {answers} above these"), page.theme.plain);
         row = row.saturating_add(1);
     }
-    if skip > 0 {
-        let words = format!(" {skip} answers above these ");
-        page.put_right(area, row.saturating_sub(1), &words, page.theme.plain);
+    for (label, lines) in rows.iter().skip(skip) {
+        page.put(area, row, 2, label, page.theme.plain);
+        for line in lines {
+            page.put(area, row, LABEL, line, page.theme.strong);
+            row = row.saturating_add(1);
+        }
     }
 }
 
 fn board_head(page: &mut Page<'_>, area: Rect, row: u16, state: &State) -> u16 {
     let board = state.board();
-    let at_a_place = board.reference == board.title;
-    let title =
-        if at_a_place { board.title.clone() } else { format!("{}, {}", board.title, board.reference) };
+    let alike = board.reference == board.title;
+    let at_a_place = alike && board.ways == 0;
+    let title = if alike { board.title.clone() } else { format!("{}, {}", board.title, board.reference) };
     let mut row = page.put_wrapped(area, row, &title, page.theme.strong);
     let plain = page.theme.plain;
     if at_a_place {
@@ -73,13 +96,12 @@ fn board_head(page: &mut Page<'_>, area: Rect, row: u16, state: &State) -> u16 {
     for line in [
         format!("{}; {}", board.site, board.location),
         format!(
-            "{}, {} A, {} ways, {} terminals; {}:{}",
+            "{}, {} A, {} ways, {} terminals; {}",
             board.supply.words(),
             board.rated_a,
             board.ways,
             board.terminals.len(),
-            board.standard,
-            board.edition
+            standard(board)
         ),
     ] {
         row = page.put_wrapped(area, row, &line, plain);
@@ -89,6 +111,15 @@ fn board_head(page: &mut Page<'_>, area: Rect, row: u16, state: &State) -> u16 {
         row = page.put_wrapped(area, row, &words, plain);
     }
     row
+}
+
+/// The standard with its edition; a board that was entered quickly states neither.
+fn standard(board: &Board) -> String {
+    if board.standard == board.edition {
+        format!("standard {}", board.standard)
+    } else {
+        format!("{}:{}", board.standard, board.edition)
+    }
 }
 
 fn gate_head(page: &mut Page<'_>, area: Rect, row: u16, state: &State) -> u16 {
