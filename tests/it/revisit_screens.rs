@@ -1,14 +1,18 @@
 //! The screens of a revisit, looked at as their reader; both sizes. No source outside the project.
 
-use crate::desk::Person;
+use crate::desk::{Memory, Person, start};
 use crate::office::AtPage;
-use crate::revisit::{OFFICE, asks, comes_back, first_visit, tells};
+use crate::revisit::{OFFICE, WORDS, asks, comes_back, first_visit, tells};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use witnessmark::board_file;
+use witnessmark::domain::board::Supply;
+use witnessmark::domain::record::VisitKind;
 use witnessmark::office::{PastVisits, Turn};
-use witnessmark::session::desk::Command;
+use witnessmark::session::desk::{Command, State};
+use witnessmark::session::flat::Flat;
 use witnessmark::session::past::Past;
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
@@ -94,4 +98,50 @@ fn the_page_of_past_visits() {
     page.snapshot("past_visits");
     page.every_size();
     assert!(matches!(page.keys("<Enter>"), Turn::Leave));
+}
+
+/// Rowan Ashby at a place of which nothing is known.
+fn at_flat() -> Person {
+    let place = "a place without a board file".to_owned();
+    let nothing = Flat { place, supply: Supply::SinglePhase, tail_mm2: None, wires: None, torque: None };
+    let mut begun = start(&nothing.text(), false);
+    begun.visit = VisitKind::Revisit;
+    begun.flat = Some(|text| board_file::read(text.as_bytes()).ok().map(|read| (read.board, read.sha256)));
+    begun.person_offered = Some(("Rowan Ashby".into(), "electrician".into()));
+    let state = State::new(begun);
+    Person { state, memory: Memory::default(), second: 0, behind: 0, words: &WORDS }
+}
+
+/// The questions of a place without a board file, from its name to the scope.
+#[test]
+fn screens_of_a_flat() {
+    let mut person = at_flat();
+    snapshot(&person, "flat_place");
+    for (asked, name, said) in [
+        ("Which place", "", "14 Station Cottages, flat 3"),
+        ("its supply", "flat_supply", ""),
+        ("Your name", "", "Rowan Ashby"),
+        ("Who proved", "flat_gate", "Rowan Ashby"),
+        ("voltage tester", "", "two-pole tester"),
+        ("known source", "", "tried"),
+        ("locked off", "", "main switch, own padlock"),
+        ("incoming side is", "flat_incoming_side", "dead"),
+        ("another supply", "", "none"),
+        ("How thick", "flat_tails", "2"),
+        ("How many wires", "", "1"),
+        ("in N.m?", "flat_torque", "3.5"),
+        ("Where did you read", "flat_read_at", "2"),
+        ("Its reference", "", "sheet 12"),
+        ("What kind of torque tool", "flat_tool", "none yet: it is stated when it is needed"),
+        ("What happened", "flat_happened", ""),
+        ("How were their", "flat_how", "1"),
+    ] {
+        assert!(person.state.question().text.contains(asked), "{asked}: {:?}", person.state.question());
+        if !name.is_empty() {
+            snapshot(&person, name);
+        }
+        person.says(said);
+    }
+    person.until(asks("look at it"));
+    snapshot(&person, "flat_look");
 }
