@@ -40,6 +40,7 @@ fn screens_of_the_claim_and_the_look() {
     answer(&mut person, SAMPLE, HOUR);
     // the claim is told whole, on two lines where it needs them
     snapshot(&person, "look_first");
+    snapshot_with(&person, &Ui { help: true, ..Ui::default() }, "help");
     until(&mut person, "left column: look", SAMPLE, HOUR);
     snapshot(&person, "look_place");
     person.says("1L1 line");

@@ -19,9 +19,13 @@ use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
 
 fn snapshot(person: &Person, name: &str) {
+    snapshot_with(person, &Ui::default(), name);
+}
+
+fn snapshot_with(person: &Person, ui: &Ui, name: &str) {
     for (columns, rows) in [(80, 24), (120, 40)] {
         let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| view::draw(frame, &person.state, &Ui::default(), &Theme::colours())).unwrap();
+        terminal.draw(|frame| view::draw(frame, &person.state, ui, &Theme::colours())).unwrap();
         let visible = terminal.backend().cursor_visible();
         let cursor = if visible { Some(terminal.get_cursor_position().unwrap()) } else { None };
         let text = as_seen(terminal.backend().buffer(), cursor);
@@ -144,4 +148,48 @@ fn screens_of_a_flat() {
     }
     person.until(asks("look at it"));
     snapshot(&person, "flat_look");
+}
+
+/// What was named, and how each of several was disturbed, stands there with its name.
+#[test]
+fn screens_of_several_that_are_not_all_alike() {
+    let first = first_visit(OFFICE);
+    let mut person = comes_back(OFFICE, std::slice::from_ref(&first));
+    person.until(asks("What happened"));
+    tells(
+        &mut person,
+        &[
+            ("What happened", "other, in own words"),
+            ("in your own words", "the cupboard was rebuilt"),
+            ("Which terminals", "named, with commas"),
+            ("Which?", "incomer L, incomer N, N link"),
+            ("How were", "not all alike"),
+            ("incomer L:", "flexed"),
+            ("incomer N:", "twisted"),
+        ],
+    );
+    snapshot(&person, "not_all_alike");
+    tells(
+        &mut person,
+        &[
+            ("N link:", "repositioned"),
+            ("Who did it", "joiners"),
+            ("check the tightness", "no"),
+            ("Does it hold", "add terminals"),
+            ("Which are added", "4 neutral"),
+            ("Does it hold", "leave some out, with a reason"),
+            ("Which are left out", "main earth"),
+            ("Left out why", "its cover is sealed"),
+        ],
+    );
+    snapshot(&person, "scope_changed");
+}
+
+/// What a key means at a coming back is what it means there: a look, a screw that is tried.
+#[test]
+fn help_speaks_of_the_look_and_of_the_screw_that_is_tried() {
+    let first = first_visit(OFFICE);
+    let mut person = comes_back(OFFICE, std::slice::from_ref(&first));
+    person.until(asks("look at it"));
+    snapshot_with(&person, &Ui { help: true, ..Ui::default() }, "help");
 }

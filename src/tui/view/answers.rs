@@ -7,7 +7,7 @@ use crate::domain::record::{DisturbedHow, Happened, Known};
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Unit, read_decimal};
 use crate::domain::verdict::DecisionRule;
-use crate::session::desk::{Field, State};
+use crate::session::desk::{Field, Purpose, State, disturbed_so_far};
 use ratatui::layout::Rect;
 
 /// Columns of the names of the answers.
@@ -40,17 +40,39 @@ pub(super) fn draw(page: &mut Page<'_>, area: Rect, row: u16, said: &[(&str, Str
 
 /// What the form in progress was told so far: name of the answer, answer.
 pub(super) fn said_so_far(state: &State) -> Vec<(&'static str, String)> {
-    let given = state.desk.form.as_ref().map_or(&[][..], |form| form.given.as_slice());
-    let fixed = given.iter().any(|(field, value)| *field == Field::ToolKind && value == "2");
-    given
-        .iter()
-        .filter_map(|(field, value)| {
-            let words = in_words(state, *field, value);
-            let label = if *field == Field::RangeTo && fixed { "made for" } else { label(*field)? };
-            Some((label, if words.is_empty() { "-".into() } else { words }))
-        })
-        .inspect(|(label, _)| debug_assert!(width(label) < LABEL.saturating_sub(2)))
-        .collect()
+    let Some(form) = &state.desk.form else { return Vec::new() };
+    let fixed = form.given.iter().any(|(field, value)| *field == Field::ToolKind && value == "2");
+    let scope = matches!(form.purpose, Purpose::Scope | Purpose::ScopeMore);
+    let disturbed = if scope { disturbed_so_far(form, state) } else { Vec::new() };
+    let (mut asked_how, mut adds) = (0_usize, false);
+    let mut said = Vec::new();
+    for (field, value) in &form.given {
+        let mut words = in_words(state, *field, value);
+        let named = match (*field, &form.purpose) {
+            (Field::RangeTo, _) if fixed => Some("made for"),
+            (Field::Words, Purpose::Flat) => Some("its reference"),
+            (Field::Words, Purpose::Scope) => Some("named"),
+            (Field::SourceFeeds, Purpose::Scope | Purpose::ScopeMore) => {
+                Some(if adds { "added" } else { "left out" })
+            }
+            (Field::Cause, Purpose::Scope) => Some("in own words"),
+            (field, _) => label(field),
+        };
+        if *field == Field::ScopeChange {
+            adds = value == "2";
+        }
+        if *field == Field::How && scope {
+            // the first answer is about all of them, or says that they are asked one by one
+            let name = asked_how.checked_sub(1).and_then(|nth| disturbed.get(nth));
+            words = name.map_or_else(|| words.clone(), |name| format!("{name}: {words}"));
+            asked_how = asked_how.saturating_add(1);
+        }
+        if let Some(named) = named {
+            debug_assert!(width(named) < LABEL.saturating_sub(2));
+            said.push((named, if words.is_empty() { "-".into() } else { words }));
+        }
+    }
+    said
 }
 
 fn label(field: Field) -> Option<&'static str> {

@@ -30,19 +30,14 @@ fn ask(text: impl Into<String>, answers: Answers) -> Question {
 }
 
 pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
-    // without a board file it is the tails and what is pulled about with them
     let at_place = state.desk.start.flat.is_some();
     let happened = match happened(form, at_place) {
         Ok(happened) => happened,
         Err(next) => return next,
     };
-    let disturbed = if at_place {
-        state.board().tails().cloned().collect()
-    } else {
-        match disturbed(form, state, &happened) {
-            Ok(disturbed) => disturbed,
-            Err(next) => return next,
-        }
+    let disturbed = match all_disturbed(form, state, &happened) {
+        Ok(disturbed) => disturbed,
+        Err(next) => return next,
     };
     let disturbed = match how(form, disturbed) {
         Ok(disturbed) => disturbed,
@@ -123,6 +118,21 @@ fn disturbed(form: &Form, state: &State, happened: &Happened) -> Result<Vec<Term
         _ => picked(form, state)?,
     };
     Ok(names)
+}
+
+/// Terminals said to be disturbed so far, in the order in which they are asked about one by one.
+#[must_use]
+pub fn disturbed_so_far(form: &Form, state: &State) -> Vec<TerminalName> {
+    let happened = happened(form, state.desk.start.flat.is_some());
+    happened.and_then(|happened| all_disturbed(form, state, &happened)).unwrap_or_default()
+}
+
+fn all_disturbed(form: &Form, state: &State, happened: &Happened) -> Result<Vec<TerminalName>, Next> {
+    // without a board file it is the tails and what is pulled about with them
+    if state.desk.start.flat.is_some() {
+        return Ok(state.board().tails().cloned().collect());
+    }
+    disturbed(form, state, happened)
 }
 
 /// Picked on the drawing: the arrows go about, and each answer takes the terminal they stand at.
