@@ -1,12 +1,14 @@
 //! The screens of an audit, looked at as their reader.
 
 use crate::audit::{HOUR, SAMPLE, Table, answer, auditor, auditor_of, old_board, until};
-use crate::desk::Person;
+use crate::desk::{Memory, Person, start};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use witnessmark::session::desk::Command;
+use witnessmark::board_file;
+use witnessmark::domain::record::VisitKind;
+use witnessmark::session::desk::{Command, State};
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
@@ -135,4 +137,16 @@ fn numbers_of_the_claim_that_cannot_be_are_refused_at_once() {
     refused(&mut person, "At most how many", &["100"]);
     person.says("");
     assert!(person.state.question().text.contains("Begin?"));
+}
+
+#[test]
+fn a_rehearsal_of_an_audit_says_so_and_answers_itself() {
+    let mut begun = start(board_file::pump_house(), true);
+    begun.visit = VisitKind::Audit;
+    let state = State::new(begun);
+    let mut person = Person { state, memory: Memory::default(), second: 0, behind: 0, words: &[] };
+    while !person.state.question().text.contains("Count them") {
+        person.says("");
+    }
+    snapshot(&person, "rehearsed");
 }

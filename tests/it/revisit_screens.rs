@@ -193,3 +193,15 @@ fn help_speaks_of_the_look_and_of_the_screw_that_is_tried() {
     person.until(asks("look at it"));
     snapshot_with(&person, &Ui { help: true, ..Ui::default() }, "help");
 }
+
+#[test]
+fn a_rehearsal_of_a_revisit_says_so_and_answers_itself() {
+    let mut begun = start(OFFICE, true);
+    begun.visit = VisitKind::Revisit;
+    let state = State::new(begun);
+    let mut person = Person { state, memory: Memory::default(), second: 0, behind: 0, words: &WORDS };
+    while !asks("look at it")(&person.state.question()) {
+        person.says("");
+    }
+    snapshot(&person, "rehearsed");
+}

@@ -2,6 +2,7 @@
 //! nothing here is an observation.
 
 use super::State;
+use super::ask::rehearsed;
 use super::audit::AuditField as A;
 use super::form::{DeskAct, Field, Form, Next, asked};
 use super::question::{Answers, Question, Topic, choice};
@@ -167,36 +168,60 @@ fn percent(claimed: &Claimed) -> Decimal {
     claimed.claim.confidence.saturating_mul(Decimal::ONE_HUNDRED)
 }
 
-/// Minutes, load, what may be done to the board.
-fn what_there_is(form: &Form, state: &State) -> Result<Claimed, Next> {
-    let need = |field: A, question: Question| match form.get(Field::Audit(field)) {
+/// Asks a field that is not answered yet.
+fn need(form: &Form, field: A, question: Question) -> Result<(), Next> {
+    match form.get(Field::Audit(field)) {
         Some(_) => Ok(()),
         None => Err(Next::Ask(Field::Audit(field), Box::new(question))),
-    };
-    need(A::Minutes, ask("How many minutes are there for this audit?", Answers::Number))?;
+    }
+}
+
+/// Minutes, load, whether insulation may be tugged.
+fn minutes_and_load(form: &Form, state: &State) -> Result<(), Next> {
     need(
+        form,
+        A::Minutes,
+        ask("How many minutes are there for this audit?", Answers::Number)
+            .offering_if(rehearsed(state, "120")),
+    )?;
+    need(
+        form,
         A::WithoutSupply,
         ask("Of them, how many minutes without supply?", Answers::Number)
+            .offering_if(rehearsed(state, "60"))
             .hint("Only without supply is anything tugged or tried."),
     )?;
     need(
-        A::OnLoad,
+        form, A::OnLoad,
         ask("Is the board on load now?", choice(["yes, and how much can be said", "no, or not known"]))
+            .offering_if(rehearsed(state, "1"))
             .hint("A camera shows nothing worth judging below 40 % of the rated current: ask before it is out of its case."),
     )?;
     if pick(form, A::OnLoad) == 1 {
-        need(A::Load, ask("Load now, per cent of the rated current:", Answers::Number))?;
+        need(
+            form,
+            A::Load,
+            ask("Load now, per cent of the rated current:", Answers::Number)
+                .offering_if(rehearsed(state, "60")),
+        )?;
     }
     need(
-        A::Tug,
+        form, A::Tug,
         ask("May the insulation of this board be tugged?", choice(["yes", "no: old or brittle"]))
+            .offering_if(rehearsed(state, "1"))
             .hint("Old rubber or fabric breaks at a tug: then everything is only looked at and tried with the tool."),
-    )?;
-    need(A::Tool, how_far(state))?;
+    )
+}
+
+/// What there is for it, and what may be done to the board.
+fn what_there_is(form: &Form, state: &State) -> Result<Claimed, Next> {
+    minutes_and_load(form, state)?;
+    need(form, A::Tool, how_far(state))?;
     let tool = match pick(form, A::Tool) {
         1 => ToolReach::MakersValue,
         2 => {
             need(
+                form,
                 A::Percent,
                 ask("To how many per cent of the maker's value, 1 to 99?", Answers::Number).offering("80"),
             )?;
@@ -206,12 +231,16 @@ fn what_there_is(form: &Form, state: &State) -> Result<Claimed, Next> {
     };
     let own = "Your own estimate; offered is ours, without a published source.";
     let estimate = |asked: bool, field: A, text: &str, ours: &str| {
-        if asked { need(field, ask(text, Answers::Number).offering(ours).hint(own)) } else { Ok(()) }
+        if asked { need(form, field, ask(text, Answers::Number).offering(ours).hint(own)) } else { Ok(()) }
     };
     let tugs = pick(form, A::Tug) == 1;
     estimate(tugs, A::ATug, "Minutes a terminal for tugging:", A_TUG)?;
     estimate(tool != ToolReach::NotUsed, A::ATool, "Minutes a terminal with the tool:", A_TOOL)?;
-    need(A::Confidence, ask("Confidence of what is claimed, per cent:", Answers::Number).offering("95"))?;
+    need(
+        form,
+        A::Confidence,
+        ask("Confidence of what is claimed, per cent:", Answers::Number).offering("95"),
+    )?;
     let Some(claim) = Claim::of_percent(Decimal::from(5), number(form, A::Confidence)) else {
         return Err(Next::Desk(DeskAct::Note("a confidence is over 0 and under 100 per cent".into())));
     };
@@ -242,7 +271,9 @@ fn how_far(state: &State) -> Question {
     let forbidden =
         "Where its maker forbids a second torque the full one is never put on, whatever is chosen.";
     if tool_anywhere(&state.visit, ToolReach::Part { percent: 1 }) {
-        return ask("How far does the tool go?", choice([full, part, none])).hint(forbidden);
+        return ask("How far does the tool go?", choice([full, part, none]))
+            .offering_if(rehearsed(state, "1"))
+            .hint(forbidden);
     }
     let found = "where a maker's value is found on the way";
     ask(
