@@ -27,7 +27,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     claim(visit, sheet);
     if let Some(picture) = picture(visit) {
         shows(visit, &picture, sheet);
-        audit_drawn::drawn(visit, &picture.drawn, sheet);
+        audit_drawn::drawn(visit, &picture, sheet);
     } else {
         sheet.heading("WHAT THE AUDIT SHOWS");
         sheet.text("Nothing: no sample was drawn. What was looked at stands below.");
@@ -157,10 +157,12 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     sheet.entry(
         "Fingers",
         format!(
-            "{} looked at of {}, {} bad; not tugged, not tried: what is loose there is not found",
+            "with links and bolted stabs, claimed apart: {} of {} looked at, {} damaged or heat-marked; there is nothing \
+             to tug",
             picture.fingers.inspected, picture.fingers.size, picture.fingers.bad
         ),
     );
+    fingers_moved(picture, sheet);
     if picture.since.size > 0 {
         sheet.entry(
             "Since",
@@ -177,6 +179,19 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     }
     for (seq, escalated) in &visit.audit().escalated {
         asked(visit, *seq, escalated, sheet);
+    }
+}
+
+/// What is claimed of how tight the fingers are.
+fn fingers_moved(picture: &Picture, sheet: &mut Sheet) {
+    let Some(moved) = &picture.fingers_moved else {
+        sheet.under("Moved", "the tool was put on none of them: nothing is claimed of how tight they are");
+        return;
+    };
+    let of = "of those the tool can be put on, by a sample of their own";
+    sheet.under("Moved", format!("{of}: {}", said::bounded(moved, "moved").join("; ")));
+    if let Some(line) = said::if_not(moved, "moved") {
+        sheet.under("Otherwise", line);
     }
 }
 
@@ -283,7 +298,13 @@ fn limitations(visit: &Visit, sheet: &mut Sheet) {
     if claimed.tool == ToolReach::NotUsed {
         sheet.item("No tool was put on: nothing is said about how tight a screw is.");
     }
-    sheet.item("Fingers, links and bolted stabs were looked at and neither tugged nor tried.");
+    let untried = |at| part_at(visit, at) == Part::Finger && !found_at(visit, at).by_tool;
+    let untried = visit.terminals().filter(|(at, _, _)| untried(*at)).count();
+    if untried > 0 {
+        sheet.item(format!(
+            "Of the fingers, links and bolted stabs {untried} were looked at only: what is loose there is not found."
+        ));
+    }
     sheet.item(
         "A look finds what can be seen with the covers off; a tug finds what is loose in the hand. Neither finds a \
          joint that is poor and holds.",

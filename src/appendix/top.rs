@@ -5,7 +5,7 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::{Board, Device};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AsideWhy, Closed, Fact, SourceState};
+use crate::domain::record::{AsideWhy, Closed, Fact, SourceState, VisitKind};
 use crate::domain::verdict::RULES;
 use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look_stands, said_at};
 
@@ -291,6 +291,10 @@ fn record(visit: &Visit) -> String {
 fn numbers(visit: &Visit, sheet: &mut Sheet) {
     let counts = visit.counts();
     sheet.heading("IN NUMBERS");
+    if visit.kind() == VisitKind::Revisit && visit.scope().is_none() {
+        sheet.entry("Terminals", "which of them are in scope is not said yet");
+        return;
+    }
     let mut parts = vec![
         format!("{} complete", counts.complete),
         format!("{} complete with remark", counts.with_remark),

@@ -78,7 +78,7 @@ pub(crate) fn auditor() -> Person {
     auditor_of(PUMP_HOUSE)
 }
 
-fn auditor_of(board: &str) -> Person {
+pub(crate) fn auditor_of(board: &str) -> Person {
     let mut begun = start(board, false);
     begun.visit = VisitKind::Audit;
     Person { state: State::new(begun), memory: Memory::default(), second: 0, behind: 0, words: &[] }
@@ -202,7 +202,9 @@ pub(crate) fn one_loose() -> Person {
         answer(&mut person, special, HOUR);
     }
     let before = picture(&person.state.visit).unwrap();
-    assert_eq!(before.drawn.terminals.len(), usize::try_from(before.claimed.claim.sample(31)).unwrap());
+    let sample = |size| usize::try_from(before.claimed.claim.sample(size)).unwrap();
+    assert_eq!(before.drawn.of_remainder().count(), sample(31));
+    assert_eq!(before.drawn.fingers().count(), sample(27), "fingers have a claim and a sample of their own");
     assert!(before.drawn.always_in.iter().any(|entry| entry.terminal.0 == "5L2 line"), "hot joins");
     let loose = person.state.desk.focus.unwrap();
     person.says("shifted");
