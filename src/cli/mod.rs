@@ -28,6 +28,7 @@ mod visit;
 
 pub use places::Surroundings;
 
+use crate::domain::record::VisitKind;
 use clap::{Args, Parser, Subcommand};
 use day::OnDay;
 use failure::Failure;
@@ -111,10 +112,17 @@ enum What {
         #[command(flatten)]
         records: Records,
     },
-    /// Practise on a demo board (or your own) with an invented tool; it never counts
+    /// Practise a first visit, or a revisit or an audit, on a demo board (or your own) with an invented tool; it never
+    /// counts
     Rehearse {
         /// A board file instead of the demo board
         board: Option<PathBuf>,
+        /// Come back to the board instead: a revisit
+        #[arg(long, conflicts_with = "audit")]
+        revisit: bool,
+        /// Audit the board instead
+        #[arg(long)]
+        audit: bool,
         #[command(flatten)]
         face: Face,
     },
@@ -317,7 +325,14 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         }
         Some(What::Audit { board, face, tools }) => audit::audit(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Past { board, records }) => revisit::past(talk, &board, records.records.as_deref()),
-        Some(What::Rehearse { board, face }) => visit::rehearse(talk, board.as_deref(), &face),
+        Some(What::Rehearse { board, revisit, audit, face }) => {
+            let kind = match (revisit, audit) {
+                (true, _) => VisitKind::Revisit,
+                (false, true) => VisitKind::Audit,
+                (false, false) => VisitKind::First,
+            };
+            visit::rehearse(talk, board.as_deref(), kind, &face)
+        }
         Some(What::Check { board }) => board::check(talk, &board),
         Some(What::Appendix { of, ascii, records }) => {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())

@@ -51,6 +51,7 @@ mod plain;
 mod program;
 mod properties;
 mod pty;
+mod pty_coming_back;
 mod reckoned_visit;
 mod reckoning;
 mod reference;
