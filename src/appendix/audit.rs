@@ -102,13 +102,15 @@ fn claim(visit: &Visit, sheet: &mut Sheet) {
         "There was",
         format!("{} min, {} of them without supply; {load}", claimed.minutes, claimed.minutes_without_supply),
     );
-    sheet.entry(
-        "Estimate",
-        format!(
-            "{} min a terminal for tugging, {} min with the tool, as the person estimated them",
-            claimed.minutes_a_tug, claimed.minutes_a_tool
-        ),
-    );
+    let tug = claimed.minutes_a_tug;
+    let tool = claimed.minutes_a_tool;
+    let estimate = match (claimed.tug, claimed.tool) {
+        (false, ToolReach::NotUsed) => return,
+        (true, ToolReach::NotUsed) => format!("{tug} min a terminal for tugging"),
+        (true, _) => format!("{tug} min a terminal for tugging, {tool} min with the tool"),
+        (false, _) => format!("{tool} min a terminal with the tool"),
+    };
+    sheet.entry("Estimate", format!("{estimate}, as the person estimated them"));
 }
 
 fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {

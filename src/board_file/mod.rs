@@ -80,13 +80,19 @@ fn sha256(bytes: &[u8]) -> String {
     data_encoding::HEXLOWER.encode(&Sha256::digest(bytes))
 }
 
-/// The commented demo board to start from: the ticket office.
+/// The commented demo board to start from, and to rehearse a revisit on: the ticket office.
 #[must_use]
 pub fn example() -> &'static str {
     include_str!("../../boards/ticket-office.ron")
 }
 
-/// The file of the demo board that a rehearsal takes: the engine shed.
+/// The file of the demo board that the rehearsal of an audit takes: the pump house.
+#[must_use]
+pub fn pump_house() -> &'static str {
+    include_str!("../../boards/pump-house.ron")
+}
+
+/// The file of the demo board that the rehearsal of a first visit takes: the engine shed.
 #[must_use]
 pub fn engine_shed() -> &'static str {
     include_str!("../../boards/engine-shed.ron")

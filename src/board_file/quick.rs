@@ -56,7 +56,7 @@ impl Quick {
         ] {
             line(format!("    {key}: {},", quoted(words)));
         }
-        line("    standard: \"standard not stated\",\n    edition: \"no edition\",".into());
+        line("    standard: \"not stated\",\n    edition: \"not stated\",".into());
         line(format!("    supply: {supply},\n    rated: {},", quoted(&format!("{} A", self.rated_a))));
         line("    vibration: No,".into());
         line(

@@ -1,6 +1,7 @@
 //! `audit BOARD`: an existing board, with its board file or entered quickly as ways and poles.
 
 use super::failure::Failure;
+use super::folded::Folding;
 use super::{Face, Talk, visit};
 use crate::board_file::quick::Quick;
 use crate::board_file::{self, FORMAT};
@@ -21,7 +22,13 @@ pub(super) fn audit(
     tools: Option<&Path>,
 ) -> Result<(), Failure> {
     if !path.exists() {
-        quickly(talk, path)?;
+        if talk.around.looked_at {
+            let around = talk.around.clone();
+            let mut out = Folding::new(&mut *talk.out);
+            quickly(&mut Talk { input: &mut *talk.input, out: &mut out, err: &mut *talk.err, around }, path)?;
+        } else {
+            quickly(talk, path)?;
+        }
     }
     visit::of_kind(talk, path, (face, tools), VisitKind::Audit)
 }

@@ -20,6 +20,7 @@ Witnessmark walks you through every terminal of a distribution board, keeps what
 was done at each, and writes it up as an appendix to the certificate.
 
   witnessmark rehearse          practise on a demo board; nothing to set up
+                                (--revisit, --audit: the other visits)
   witnessmark example           print a commented board file to start from
   witnessmark check FILE        name everything wrong in a board or tools file
   witnessmark walk BOARD        walk a board, or go on with its open visit

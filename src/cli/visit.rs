@@ -156,19 +156,34 @@ pub(super) fn go_on_with(
     talk_through(talk, state, keeper, &clock, &after)
 }
 
-/// `rehearse [BOARD]`
-pub(super) fn rehearse(talk: &mut Talk<'_>, path: Option<&Path>, face: &Face) -> Result<(), Failure> {
+/// `rehearse [BOARD]`, of a visit of a kind. What real records say of the board is shown; nothing is added to them.
+pub(super) fn rehearse(
+    talk: &mut Talk<'_>,
+    path: Option<&Path>,
+    kind: VisitKind,
+    face: &Face,
+) -> Result<(), Failure> {
     let records = talk.around.records(face.records.records.as_deref())?;
+    let demo = match kind {
+        VisitKind::First => board_file::engine_shed(),
+        VisitKind::Revisit => board_file::example(),
+        VisitKind::Audit => board_file::pump_house(),
+    };
     let file = match path {
         Some(path) => board::load(talk, path)?,
-        None => board_file::read(board_file::engine_shed().as_bytes()).map_err(|why| {
+        None => board_file::read(demo.as_bytes()).map_err(|why| {
             Failure::Wrong(format!("error: {} problems in the demo board of this program", why.len()))
         })?,
     };
     let clock = Clock::start();
-    let start = start(&file, true, face_words(talk, face))?;
+    let mut start = start(&file, true, face_words(talk, face))?;
+    start.visit = kind;
+    if kind != VisitKind::First {
+        let found = archive::scan(&RealStorage, &records, false)?;
+        start.past = revisit::past_of(&found, &file.board);
+        revisit::earlier(talk, &found, &file.board, &mut start)?;
+    }
     let board = path.map(Path::to_path_buf);
-    let kind = VisitKind::First;
     let after = After { records: records.clone(), board, rehearsal: true, face, kind };
     let (state, keeper) = begin(talk, start, &records, &clock)?;
     talk_through(talk, state, keeper, &clock, &after)

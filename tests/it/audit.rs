@@ -349,7 +349,7 @@ fn a_name_that_is_not_on_the_board_is_no_exception() {
 }
 
 /// A board that nobody has papers of, entered as ways and poles: nothing is known of its clamps.
-fn old_board() -> String {
+pub(crate) fn old_board() -> String {
     Quick {
         reference: "PH-2".into(),
         title: "Old pump board".into(),

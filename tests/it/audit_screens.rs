@@ -1,12 +1,14 @@
 //! The screens of an audit, looked at as their reader.
 
-use crate::audit::{HOUR, SAMPLE, auditor, until};
-use crate::desk::Person;
+use crate::audit::{HOUR, SAMPLE, Table, answer, auditor, auditor_of, old_board, until};
+use crate::desk::{Memory, Person, start};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use witnessmark::session::desk::Command;
+use witnessmark::board_file;
+use witnessmark::domain::record::VisitKind;
+use witnessmark::session::desk::{Command, State};
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
@@ -37,6 +39,10 @@ fn screens_of_the_claim_and_the_look() {
     snapshot(&person, "basis");
     until(&mut person, "Begin?", SAMPLE, HOUR);
     snapshot(&person, "begin");
+    answer(&mut person, SAMPLE, HOUR);
+    // the claim is told whole, on two lines where it needs them
+    snapshot(&person, "look_first");
+    snapshot_with(&person, &Ui { help: true, ..Ui::default() }, "help");
     until(&mut person, "left column: look", SAMPLE, HOUR);
     snapshot(&person, "look_place");
     person.says("1L1 line");
@@ -80,4 +86,67 @@ fn screens_of_tugging_everything() {
     let mut person = auditor();
     until(&mut person, "left column: tug", &[], HOUR);
     snapshot(&person, "tug_place");
+}
+
+/// Looked at and tugged, no tool on any screw.
+const NO_TOOL: Table = &[("How far does the tool go", "3")];
+
+#[test]
+fn a_plan_without_a_sample_says_why_and_nothing_is_asked_about_it() {
+    let mut person = auditor();
+    until(&mut person, "Which plan?", NO_TOOL, HOUR);
+    snapshot(&person, "plan_without_tool");
+    person.says("1");
+    assert!(
+        person.state.question().text.contains("Nothing is drawn. Begin?"),
+        "{:?}",
+        person.state.question()
+    );
+    assert!(!person.state.desk.form.as_ref().unwrap().given.iter().any(|(_, said)| said == "1.5"));
+
+    // nothing is known of its clamps
+    let mut person = auditor_of(&old_board());
+    until(&mut person, "How far does the tool go", &[], HOUR);
+    snapshot(&person, "no_makers_value");
+    person.says("1");
+    until(&mut person, "Which plan?", &[], HOUR);
+    snapshot(&person, "plan_without_value");
+}
+
+/// What is asked in numbers is refused where it is typed, not when everything is answered.
+#[test]
+fn numbers_of_the_claim_that_cannot_be_are_refused_at_once() {
+    let mut person = auditor();
+    let refused = |person: &mut Person, asked: &str, said: &[&str]| {
+        until(person, asked, &[("on load now?", "1"), ("How far", "2"), ("are drawn?", "2")], HOUR);
+        for said in said {
+            person.says(said);
+            assert!(person.state.question().text.contains(asked), "{said}: {:?}", person.state.question());
+            assert!(person.note().starts_with("not taken"), "{said}: {}", person.note());
+        }
+    };
+    refused(&mut person, "How many minutes are there", &["0", "20000"]);
+    refused(&mut person, "without supply", &["121"]);
+    refused(&mut person, "Load now", &["0", "250"]);
+    person.says("62");
+    refused(&mut person, "how many per cent of the maker's value", &["0", "80.5", "100"]);
+    person.says("80");
+    refused(&mut person, "Minutes a terminal for tugging", &["0"]);
+    refused(&mut person, "Minutes a terminal with the tool", &["0"]);
+    refused(&mut person, "Confidence", &["0", "100"]);
+    refused(&mut person, "At most how many", &["100"]);
+    person.says("");
+    assert!(person.state.question().text.contains("Begin?"));
+}
+
+#[test]
+fn a_rehearsal_of_an_audit_says_so_and_answers_itself() {
+    let mut begun = start(board_file::pump_house(), true);
+    begun.visit = VisitKind::Audit;
+    let state = State::new(begun);
+    let mut person = Person { state, memory: Memory::default(), second: 0, behind: 0, words: &[] };
+    while !person.state.question().text.contains("Count them") {
+        person.says("");
+    }
+    snapshot(&person, "rehearsed");
 }

@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 use jiff::tz::Offset;
+use witnessmark::appendix::{Options, print};
 use witnessmark::board_file;
 use witnessmark::domain::moment::Moment;
 use witnessmark::domain::record::{AsideWhy, Draft, Fact, Line, SessionCause};
@@ -79,8 +80,11 @@ pub(crate) fn start(board: &str, rehearsal: bool) -> Start {
 
 #[test]
 fn a_rehearsal_answered_by_nothing_but_enter_closes_with_every_terminal_done() {
-    for board in [board_file::engine_shed(), board_file::example()] {
-        let mut state = State::new(start(board, true));
+    use witnessmark::domain::record::VisitKind;
+    let rehearsed = |board: &str, kind: VisitKind| {
+        let mut begun = start(board, true);
+        begun.visit = kind;
+        let mut state = State::new(begun);
         let mut memory = Memory::default();
         let mut second = 0;
         while state.desk.left.is_none() {
@@ -90,13 +94,26 @@ fn a_rehearsal_answered_by_nothing_but_enter_closes_with_every_terminal_done() {
             state = drive(state, Event::Input(at(second), Input::Line(String::new())), &mut memory);
             if let Some(witnessmark::session::desk::Message::Note(note)) = &state.desk.message {
                 assert!(!note.starts_with("this cannot be left empty"), "{question:?}: {note}");
+                assert!(!note.starts_with("an observation is never offered"), "{question:?}: {note}");
             }
         }
         assert_eq!(state.desk.left, Some(Left::Ended));
         let counts = state.visit.counts();
         assert_eq!(counts.open, 0);
+        assert!(counts.complete > 0, "{kind:?}: {counts:?}");
         assert_eq!(state.visit, replay(&memory.lines));
         assert_eq!(state.question().topic, Topic::Over);
+        let page = print(&state.visit, Options { ascii: false });
+        let pages: Vec<&str> = page.split('\u{c}').collect();
+        assert!(pages.iter().all(|page| page.contains("REHEARSAL")), "{kind:?}: {page}");
+    };
+    let boards = [board_file::engine_shed(), board_file::example(), board_file::pump_house()];
+    for board in boards.into_iter().take(2) {
+        rehearsed(board, VisitKind::First);
+    }
+    for board in boards {
+        rehearsed(board, VisitKind::Revisit);
+        rehearsed(board, VisitKind::Audit);
     }
 }
 

@@ -53,6 +53,31 @@ fn a_rehearsal_answered_by_empty_lines_closes_the_whole_demo_board() {
     assert!(printed(&["--ascii"]).is_ascii());
 }
 
+/// The other two visits, on their demo boards: answered by empty lines to the end, marked on every page, kept apart.
+#[test]
+fn a_revisit_and_an_audit_are_rehearsed_too_and_count_for_nothing() {
+    for (kind, board) in [("--revisit", "Ticket office, TO-1"), ("--audit", "Pump house, PH-1")] {
+        let folder = tempfile::tempdir().unwrap();
+        let (said, record) = rehearsed(folder.path(), &[kind]);
+        assert_eq!(said.err, "");
+        assert!(said.out.contains(&format!("REHEARSAL, nothing of it counts. {board}")), "{}", said.out);
+        assert!(said.out.contains("nothing can be compared"), "{}", said.out);
+        assert!(record.starts_with(folder.path().join("rehearsals")));
+        let lines = read(&RealStorage, &record).unwrap().lines;
+        let Fact::Closed(closed) = &lines.last().unwrap().fact else { panic!("not closed") };
+        let entered = closed.entered;
+        assert!(entered.rehearsed > 0, "{entered:?}");
+        assert_eq!(entered.singly + entered.way + entered.place + entered.row + entered.notes, 0);
+        let page = fs::read_to_string(record.with_extension("txt")).unwrap();
+        assert!(page.split('\u{c}').all(|page| page.contains("REHEARSAL")), "{page}");
+        let alone = run(&["--records", text(folder.path())], folder.path(), lines_none()).expect(0);
+        assert!(alone.out.contains("Visits left open: none"), "{}", alone.out);
+        assert!(alone.out.contains("Boards known here: none"), "{}", alone.out);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    run(&["rehearse", "--revisit", "--audit"], folder.path(), lines_none()).expect(2);
+}
+
 fn lines_none() -> Input {
     Input::Bytes(Vec::new())
 }

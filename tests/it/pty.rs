@@ -162,14 +162,19 @@ fn board() -> PathBuf {
 }
 
 pub(crate) fn walk(records: &TempDir) -> CommandBuilder {
+    visit("walk", records)
+}
+
+/// A visit to the ticket office, by its command.
+pub(crate) fn visit(kind: &str, records: &TempDir) -> CommandBuilder {
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_witnessmark"));
     command.cwd(records.path());
-    command.args(["walk".as_ref(), board().as_os_str(), "--records".as_ref(), records.path().as_os_str()]);
+    command.args([kind.as_ref(), board().as_os_str(), "--records".as_ref(), records.path().as_os_str()]);
     command
 }
 
 /// Lines of the one record in a folder.
-fn record(folder: &Path) -> Vec<String> {
+pub(crate) fn record(folder: &Path) -> Vec<String> {
     let mut folders = vec![folder.to_path_buf()];
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).unwrap() {

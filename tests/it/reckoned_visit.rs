@@ -33,7 +33,7 @@ const WORDS: [(&str, &str); 11] = [
     ("In your own words", "seen to"),
 ];
 
-fn decimal(text: &str) -> Decimal {
+pub(crate) fn decimal(text: &str) -> Decimal {
     text.parse().unwrap()
 }
 
@@ -84,7 +84,7 @@ fn tool(made: &Made, calibration: Calibration) -> Tool {
 }
 
 /// Shows the torque; points with W, and a class above 10 N.m: 4 %.
-fn dial() -> Tool {
+pub(crate) fn dial() -> Tool {
     let made = Made {
         name: "dial wrench",
         serial: "IL-60023",
@@ -111,7 +111,7 @@ fn wrench() -> Tool {
 }
 
 /// The driver for most of the board; points with W, 6 % by class, 4000 operations that no record knows of.
-fn driver() -> Tool {
+pub(crate) fn driver() -> Tool {
     let made = Made {
         name: "driver",
         serial: "IL-40417",
@@ -179,7 +179,7 @@ fn takes(person: &mut Person, name: &str) {
     takes_offered(person, name);
 }
 
-fn the_visit() -> Person {
+pub(crate) fn the_visit() -> Person {
     let mut person = at_the_hut();
     person.until(|question| question.text.contains("Own tolerance"));
     // the limit of its class above 10 N.m (ISO 6789-1, from memory) is offered

@@ -1,23 +1,31 @@
 //! The screens of a revisit, looked at as their reader; both sizes. No source outside the project.
 
-use crate::desk::Person;
+use crate::desk::{Memory, Person, start};
 use crate::office::AtPage;
-use crate::revisit::{OFFICE, asks, comes_back, first_visit, tells};
+use crate::revisit::{OFFICE, WORDS, asks, comes_back, first_visit, tells};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use witnessmark::board_file;
+use witnessmark::domain::board::Supply;
+use witnessmark::domain::record::VisitKind;
 use witnessmark::office::{PastVisits, Turn};
-use witnessmark::session::desk::Command;
+use witnessmark::session::desk::{Command, State};
+use witnessmark::session::flat::Flat;
 use witnessmark::session::past::Past;
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
 
 fn snapshot(person: &Person, name: &str) {
+    snapshot_with(person, &Ui::default(), name);
+}
+
+fn snapshot_with(person: &Person, ui: &Ui, name: &str) {
     for (columns, rows) in [(80, 24), (120, 40)] {
         let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| view::draw(frame, &person.state, &Ui::default(), &Theme::colours())).unwrap();
+        terminal.draw(|frame| view::draw(frame, &person.state, ui, &Theme::colours())).unwrap();
         let visible = terminal.backend().cursor_visible();
         let cursor = if visible { Some(terminal.get_cursor_position().unwrap()) } else { None };
         let text = as_seen(terminal.backend().buffer(), cursor);
@@ -94,4 +102,106 @@ fn the_page_of_past_visits() {
     page.snapshot("past_visits");
     page.every_size();
     assert!(matches!(page.keys("<Enter>"), Turn::Leave));
+}
+
+/// Rowan Ashby at a place of which nothing is known.
+fn at_flat() -> Person {
+    let place = "a place without a board file".to_owned();
+    let nothing = Flat { place, supply: Supply::SinglePhase, tail_mm2: None, wires: None, torque: None };
+    let mut begun = start(&nothing.text(), false);
+    begun.visit = VisitKind::Revisit;
+    begun.flat = Some(|text| board_file::read(text.as_bytes()).ok().map(|read| (read.board, read.sha256)));
+    begun.person_offered = Some(("Rowan Ashby".into(), "electrician".into()));
+    let state = State::new(begun);
+    Person { state, memory: Memory::default(), second: 0, behind: 0, words: &WORDS }
+}
+
+/// The questions of a place without a board file, from its name to the scope.
+#[test]
+fn screens_of_a_flat() {
+    let mut person = at_flat();
+    snapshot(&person, "flat_place");
+    for (asked, name, said) in [
+        ("Which place", "", "14 Station Cottages, flat 3"),
+        ("its supply", "flat_supply", ""),
+        ("Your name", "", "Rowan Ashby"),
+        ("Who proved", "flat_gate", "Rowan Ashby"),
+        ("voltage tester", "", "two-pole tester"),
+        ("known source", "", "tried"),
+        ("locked off", "", "main switch, own padlock"),
+        ("incoming side is", "flat_incoming_side", "dead"),
+        ("another supply", "", "none"),
+        ("How thick", "flat_tails", "2"),
+        ("How many wires", "", "1"),
+        ("in N.m?", "flat_torque", "3.5"),
+        ("Where did you read", "flat_read_at", "2"),
+        ("Its reference", "", "sheet 12"),
+        ("What kind of torque tool", "flat_tool", "none yet: it is stated when it is needed"),
+        ("What happened", "flat_happened", ""),
+        ("How were their", "flat_how", "1"),
+    ] {
+        assert!(person.state.question().text.contains(asked), "{asked}: {:?}", person.state.question());
+        if !name.is_empty() {
+            snapshot(&person, name);
+        }
+        person.says(said);
+    }
+    person.until(asks("look at it"));
+    snapshot(&person, "flat_look");
+}
+
+/// What was named, and how each of several was disturbed, stands there with its name.
+#[test]
+fn screens_of_several_that_are_not_all_alike() {
+    let first = first_visit(OFFICE);
+    let mut person = comes_back(OFFICE, std::slice::from_ref(&first));
+    person.until(asks("What happened"));
+    tells(
+        &mut person,
+        &[
+            ("What happened", "other, in own words"),
+            ("in your own words", "the cupboard was rebuilt"),
+            ("Which terminals", "named, with commas"),
+            ("Which?", "incomer L, incomer N, N link"),
+            ("How were", "not all alike"),
+            ("incomer L:", "flexed"),
+            ("incomer N:", "twisted"),
+        ],
+    );
+    snapshot(&person, "not_all_alike");
+    tells(
+        &mut person,
+        &[
+            ("N link:", "repositioned"),
+            ("Who did it", "joiners"),
+            ("check the tightness", "no"),
+            ("Does it hold", "add terminals"),
+            ("Which are added", "4 neutral"),
+            ("Does it hold", "leave some out, with a reason"),
+            ("Which are left out", "main earth"),
+            ("Left out why", "its cover is sealed"),
+        ],
+    );
+    snapshot(&person, "scope_changed");
+}
+
+/// What a key means at a coming back is what it means there: a look, a screw that is tried.
+#[test]
+fn help_speaks_of_the_look_and_of_the_screw_that_is_tried() {
+    let first = first_visit(OFFICE);
+    let mut person = comes_back(OFFICE, std::slice::from_ref(&first));
+    person.until(asks("look at it"));
+    snapshot_with(&person, &Ui { help: true, ..Ui::default() }, "help");
+}
+
+#[test]
+fn a_rehearsal_of_a_revisit_says_so_and_answers_itself() {
+    let mut begun = start(OFFICE, true);
+    begun.visit = VisitKind::Revisit;
+    let state = State::new(begun);
+    let mut person = Person { state, memory: Memory::default(), second: 0, behind: 0, words: &WORDS };
+    while !asks("look at it")(&person.state.question()) {
+        person.says("");
+    }
+    snapshot(&person, "rehearsed");
 }

@@ -150,8 +150,8 @@ fn claim(visit: &Visit, claimed: &Claimed) -> Facts {
             return bad("minutes a terminal: more than 0");
         }
     }
-    if claimed.load_percent.is_some_and(|load| load < Decimal::ZERO || load > Decimal::from(200)) {
-        return bad("load: 0 to 200 per cent of the rated current");
+    if claimed.load_percent.is_some_and(|load| load <= Decimal::ZERO || load > Decimal::from(200)) {
+        return bad("load: more than 0 and up to 200 per cent of the rated current");
     }
     if let ToolReach::Part { percent } = claimed.tool
         && !(1..=99).contains(&percent)

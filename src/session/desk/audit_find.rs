@@ -1,6 +1,7 @@
 //! An audit's other questions: the thermal round, the draw, what is done about a bad one, codes.
 
 use super::State;
+use super::ask::rehearsed;
 use super::audit::{AuditAsk, AuditField as A};
 use super::audit_claim::seed;
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
@@ -46,12 +47,18 @@ pub(super) fn thermal(form: &Form, state: &State) -> Next {
             "Thermal round, on load, before isolation:",
             choice(["a terminal stands out", "the round is over", "there is no thermal round"]),
         )
+        .offering_if(rehearsed(state, "2"))
         .hint(hint)
     );
     match form.pick(Field::Pick) {
         Some(1) => Next::Go(Form::new(Purpose::Audit(AuditAsk::Measure))),
         Some(2) => {
-            let camera = asked!(form, Field::Words, ask("Which camera, name and number?", name_text()));
+            let camera = asked!(
+                form,
+                Field::Words,
+                ask("Which camera, name and number?", name_text())
+                    .offering_if(rehearsed(state, "invented camera"))
+            );
             Next::Do(vec![Act::Audit(AuditAct::ThermalOver { camera })])
         }
         _ => {
@@ -114,6 +121,7 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
             "Which others are looked at in any case (moved before, doubted)? Names, or the word none:",
             own_words()
         )
+        .offering_if(rehearsed(state, "none"))
         .hint("They are counted with the always-in terminals, all of them.")
     );
     let named = if typed == "none" { Vec::new() } else { terminals_of(state, &typed).unwrap_or_default() };

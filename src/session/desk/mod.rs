@@ -28,7 +28,7 @@ mod words;
 pub use audit::{AuditAsk, AuditField};
 pub use event::{Command, Effect, Event, Input, Recorder, StoreTrouble};
 pub use form::{Field, Form, Purpose};
-pub use forms::scope::in_words as scope_in_words;
+pub use forms::scope::{disturbed_so_far, in_words as scope_in_words};
 pub(crate) use question::choice;
 pub use question::{Answers, NotAnAnswer, Question, Seen, Topic};
 pub use route::{Pass, settings_by_order};

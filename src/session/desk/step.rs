@@ -277,18 +277,7 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         Some(Ok(written)) => written,
         None => value,
     };
-    let good = match (field, &form.purpose) {
-        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
-            super::forms::flat::read_torque(&value).map(|_| ())
-        }
-        (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(&value).map(|_| ()),
-        (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(&form, state, field, &value),
-        (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
-            super::tighten::all_digits(state, *at, &value)
-        }
-        _ => tool::field_is_good(&form, state, field, &value),
-    };
-    if let Err(why) = good {
+    if let Err(why) = can_be_taken(&form, state, field, &value) {
         return refused(state, format!("not taken: {why}"));
     }
     state.desk.message = None;
@@ -304,6 +293,22 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
     *state.form_slot() = Some(form);
     advance(state, effects);
     true
+}
+
+/// Whether an answer that was understood can be one here; why not, in words.
+fn can_be_taken(form: &Form, state: &State, field: Field, value: &str) -> Result<(), String> {
+    match (field, &form.purpose) {
+        (Field::Torque, Purpose::Flat) if !value.is_empty() => {
+            super::forms::flat::read_torque(value).map(|_| ())
+        }
+        (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(value).map(|_| ()),
+        (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(form, state, field, value),
+        (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
+            super::tighten::all_digits(state, *at, value)
+        }
+        (Field::Audit(field), _) => super::audit_claim::field_is_good(form, field, value),
+        _ => tool::field_is_good(form, state, field, value),
+    }
 }
 
 /// Says why an answer was not taken.

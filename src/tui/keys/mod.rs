@@ -4,10 +4,12 @@
 
 mod away;
 mod footer;
+mod of_visit;
 mod takes;
 
 pub use away::{PageDoing, away, away_footer};
 pub use footer::{footer, half_answered};
+pub use of_visit::of_visit;
 pub use takes::Takes;
 
 use crate::session::desk::Command;

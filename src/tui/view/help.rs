@@ -3,6 +3,7 @@
 use super::page::{Page, bottom, left, top};
 use super::words::{width, wrap};
 use super::{footer, walk};
+use crate::domain::record::VisitKind;
 use crate::session::desk::State;
 use crate::tui::keys::{self, KeyGroup, KeyRow, PageDoing};
 use crate::tui::ui::Ui;
@@ -28,7 +29,8 @@ enum Kind {
 /// Draws the whole screen over a visit.
 pub(super) fn draw(page: &mut Page<'_>, area: Rect, state: &State, ui: &Ui) {
     let (rest, last) = bottom(area, 1);
-    put(page, rest, &lines(rest.width), ui);
+    let kind = state.visit.opened().map_or(state.desk.start.visit, |opened| opened.visit);
+    put(page, rest, &lines(rest.width, kind), ui);
     footer::draw(page, last, state, ui, &state.question());
 }
 
@@ -65,9 +67,9 @@ fn keys_wide() -> u16 {
     keys::table().iter().map(|row| width(row.keys)).max().unwrap_or(0).saturating_add(4)
 }
 
-fn lines(room: u16) -> Vec<Line> {
+fn lines(room: u16, kind: VisitKind) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    groups(&mut lines, room, KeyGroup::words, |row| Some(row.words));
+    groups(&mut lines, room, KeyGroup::words, |row| keys::of_visit(row, kind));
     lines.push(heading(""));
     lines.push(heading("signs on the drawing; they are never keys"));
     lines.extend(walk::legend(true, room.saturating_sub(4)).iter().map(|words| plain(words)));

@@ -3,6 +3,7 @@
 //! Between the header and the footer stand, from below: the question, what is told, and the picture of the topic.
 //! What could not be stored comes before every other picture, help included.
 
+mod answers;
 mod ask;
 mod board;
 mod facts;

@@ -1,6 +1,6 @@
 //! Sign-off: where every terminal stands, what was found at the tails, and what still stands in the way.
 
-use super::forms;
+use super::answers;
 use super::list;
 use super::page::{Page, left, top};
 use super::words::fit;
@@ -99,7 +99,7 @@ fn last_look(page: &mut Page<'_>, area: Rect, state: &State) {
             page.put(area, row, 28, mark, plain);
             row = row.saturating_add(1);
         }
-        for (label, words) in forms::said_so_far(state) {
+        for (label, words) in answers::said_so_far(state) {
             if !matches!(label, "tug" | "witness mark") {
                 page.put(area, row, 0, &format!("{label}: {words}"), plain);
                 row = row.saturating_add(1);

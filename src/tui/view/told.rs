@@ -44,10 +44,7 @@ impl Told {
         );
         let waits = if walking { waiting(state) } else { Vec::new() };
         if let Some(note) = note {
-            let mut lines = wrap(note, room);
-            if lines.len() > NOTE_ROWS {
-                lines = wrap(&fit(note, room.saturating_mul(2)), room);
-            }
+            let mut lines = wrapped(note, room);
             // what waits gets a line of its own before it cuts off what is to be done
             let beside = lines.last().map_or(0, |line| width(line)).saturating_add(3);
             let some = words_of(waits.iter().filter(|wait| wait.any));
@@ -64,7 +61,7 @@ impl Told {
             }),
             (Some(Message::Note(_)) | None, None) => String::new(),
         };
-        Self { lines: vec![line], needs: false, waits }
+        Self { lines: wrapped(&line, room), needs: false, waits }
     }
 
     /// Rows it takes.
@@ -90,6 +87,13 @@ impl Told {
             page.put_right(area, self.rows().saturating_sub(1), &words, page.theme.plain);
         }
     }
+}
+
+/// What is told in as many lines as it may have; what is longer is cut and says so.
+fn wrapped(words: &str, room: u16) -> Vec<String> {
+    let lines = wrap(words, room);
+    let lines = if lines.len() > NOTE_ROWS { wrap(&fit(words, room.saturating_mul(2)), room) } else { lines };
+    if lines.is_empty() { vec![String::new()] } else { lines }
 }
 
 fn words_of<'a>(waits: impl Iterator<Item = &'a Wait>) -> String {

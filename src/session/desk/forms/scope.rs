@@ -7,6 +7,7 @@ use crate::domain::record::{DisturbedHow, Dropped, Happened, InScopeWhy, Known, 
 use crate::domain::text::NAME_COLUMNS;
 use crate::session::act::Act;
 use crate::session::desk::State;
+use crate::session::desk::ask::rehearsed;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::naming::terminals_of;
 use crate::session::desk::question::{Answers, Question, Topic, choice, own_words};
@@ -30,21 +31,16 @@ fn ask(text: impl Into<String>, answers: Answers) -> Question {
 }
 
 pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
-    // without a board file it is the tails and what is pulled about with them
     let at_place = state.desk.start.flat.is_some();
-    let happened = match happened(form, at_place) {
+    let happened = match happened(form, state) {
         Ok(happened) => happened,
         Err(next) => return next,
     };
-    let disturbed = if at_place {
-        state.board().tails().cloned().collect()
-    } else {
-        match disturbed(form, state, &happened) {
-            Ok(disturbed) => disturbed,
-            Err(next) => return next,
-        }
+    let disturbed = match all_disturbed(form, state, &happened) {
+        Ok(disturbed) => disturbed,
+        Err(next) => return next,
     };
-    let disturbed = match how(form, disturbed) {
+    let disturbed = match how(form, state, disturbed) {
         Ok(disturbed) => disturbed,
         Err(next) => return next,
     };
@@ -60,6 +56,7 @@ pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
         form,
         Field::Checked,
         ask("Did they check the tightness?", choice(Known::ALL.map(Known::words)))
+            .offering_if(rehearsed(state, "3"))
             .hint("A yes never makes the scope smaller: a correct joint can be loosened to pull-out by what came after.")
     );
     let checked = form.pick(Field::Checked).and_then(|n| Known::ALL.get(n.saturating_sub(1))).copied();
@@ -78,14 +75,15 @@ pub(in crate::session::desk) fn scope(form: &Form, state: &State) -> Next {
     Next::Do(vec![Act::SetScope(Box::new(scope))])
 }
 
-fn happened(form: &Form, at_place: bool) -> Result<Happened, Next> {
+fn happened(form: &Form, state: &State) -> Result<Happened, Next> {
+    let offered = state.desk.start.flat.is_some() || state.is_rehearsal();
     let Some(pick) = form.pick(Field::Happened) else {
         let named = Happened::NAMED.iter().map(|happened| happened.words().to_owned());
         let question = ask(
             "What happened since this board was last worked on?",
             choice(named.chain(["other, in own words".to_owned()])),
         )
-        .offering_if(at_place.then(|| "1".to_owned()));
+        .offering_if(offered.then(|| "1".to_owned()));
         return Err(Next::Ask(Field::Happened, Box::new(question)));
     };
     if let Some(happened) = Happened::NAMED.get(pick.saturating_sub(1)) {
@@ -125,6 +123,21 @@ fn disturbed(form: &Form, state: &State, happened: &Happened) -> Result<Vec<Term
     Ok(names)
 }
 
+/// Terminals said to be disturbed so far, in the order in which they are asked about one by one.
+#[must_use]
+pub fn disturbed_so_far(form: &Form, state: &State) -> Vec<TerminalName> {
+    let happened = happened(form, state);
+    happened.and_then(|happened| all_disturbed(form, state, &happened)).unwrap_or_default()
+}
+
+fn all_disturbed(form: &Form, state: &State, happened: &Happened) -> Result<Vec<TerminalName>, Next> {
+    // without a board file it is the tails and what is pulled about with them
+    if state.desk.start.flat.is_some() {
+        return Ok(state.board().tails().cloned().collect());
+    }
+    disturbed(form, state, happened)
+}
+
 /// Picked on the drawing: the arrows go about, and each answer takes the terminal they stand at.
 fn picked(form: &Form, state: &State) -> Result<Vec<TerminalName>, Next> {
     let so_far: Vec<TerminalName> =
@@ -155,7 +168,11 @@ pub(in crate::session::desk) fn picked_here(form: &Form, state: &State, field: F
     here.map_or_else(|| value.to_owned(), |terminal| terminal.name.0.clone())
 }
 
-fn how(form: &Form, names: Vec<TerminalName>) -> Result<Vec<(TerminalName, DisturbedHow)>, Next> {
+fn how(
+    form: &Form,
+    state: &State,
+    names: Vec<TerminalName>,
+) -> Result<Vec<(TerminalName, DisturbedHow)>, Next> {
     let mut said = form.all(Field::How);
     let words = || HOW.iter().map(|how| how.words().to_owned());
     let of = |pick: &str| pick.parse::<usize>().ok().and_then(|n| HOW.get(n.saturating_sub(1))).copied();
@@ -164,6 +181,7 @@ fn how(form: &Form, names: Vec<TerminalName>) -> Result<Vec<(TerminalName, Distu
     let Some(first) = first else {
         let alike = several.then(|| "not all alike".to_owned());
         let question = ask("How were their conductors disturbed?", choice(words().chain(alike)))
+            .offering_if(rehearsed(state, "1"))
             .hint(format!("{}.", listed(&names)))
             .hint("Taken out and re-terminated: a new attempt with a fresh preparation. The others keep theirs.");
         return Err(Next::Ask(Field::How, Box::new(question)));
@@ -174,7 +192,8 @@ fn how(form: &Form, names: Vec<TerminalName>) -> Result<Vec<(TerminalName, Distu
     let mut each = Vec::new();
     for name in names {
         let Some(pick) = said.next() else {
-            let question = ask(format!("{name}: how was it disturbed?"), choice(words()));
+            let question = ask(format!("{name}: how was it disturbed?"), choice(words()))
+                .offering_if(rehearsed(state, "1"));
             return Err(Next::Ask(Field::How, Box::new(question)));
         };
         each.push((name, of(pick).unwrap_or(DisturbedHow::Flexed)));

@@ -138,7 +138,7 @@ fn stated_tool(form: &Form, state: &State) -> Next {
     asked!(form, Field::Unit, ask("Unit of its scale:", choice(Unit::ALL.map(Unit::symbol))).offering("1"));
     let unit = form.pick(Field::Unit).and_then(|n| Unit::ALL.get(n.saturating_sub(1))).copied();
     let unit = unit.unwrap_or(Unit::NewtonMetre);
-    let (range, graduation) = match marked_values(form, kind, unit, rehearsal) {
+    let (range, graduation) = match marked_values(form, state, kind, unit) {
         Ok(values) => values,
         Err(next) => return next,
     };
@@ -176,26 +176,36 @@ fn stated_tool(form: &Form, state: &State) -> Next {
     good_today(form, state, tool)
 }
 
+/// How far the invented tool of a rehearsal goes: over every value of the board, in newton metres.
+fn highest_rehearsed(state: &State, unit: Unit) -> String {
+    let board = state.board();
+    let aims = board.terminals.iter().filter_map(|terminal| board.torque_row(terminal));
+    let most = aims.filter_map(|row| row.stated.aim().exact_nm().floor()).max().unwrap_or(0);
+    let whole = if unit == Unit::NewtonMetre { most.saturating_add(1) } else { 0 };
+    whole.max(6).to_string()
+}
+
 /// Range and graduation; of a fixed tool its one value.
 fn marked_values(
     form: &Form,
+    state: &State,
     kind: ToolKind,
     unit: Unit,
-    rehearsal: bool,
 ) -> Result<(ToolRange, Option<Decimal>), Next> {
+    let highest = highest_rehearsed(state, unit);
     let wanted: &[(Field, &str, &str)] = if kind == ToolKind::Fixed {
         &[(Field::RangeTo, "The value it is made for", "2")]
     } else {
         &[
             (Field::RangeFrom, "Lowest marked value", "0.5"),
-            (Field::RangeTo, "Highest marked value", "6"),
+            (Field::RangeTo, "Highest marked value", highest.as_str()),
             (Field::Graduation, "Graduation: one step of its scale", "0.05"),
         ]
     };
     for (field, words, practice) in wanted {
         if form.get(*field).is_none() {
             let question = Question::new(Topic::Tool, format!("{words}, in {unit}:"), Answers::Number)
-                .offering_if(rehearsal.then(|| (*practice).to_owned()));
+                .offering_if(state.is_rehearsal().then(|| (*practice).to_owned()));
             return Err(Next::Ask(*field, Box::new(question)));
         }
     }
