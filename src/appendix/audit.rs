@@ -3,14 +3,15 @@
 //! Bounds are *as found* and stand beside what they rest on. Deliberately absent: any code or grade worked out by the
 //! program, and any word about a terminal that was not looked at.
 
+use super::audit_drawn;
 use super::letters::glued;
-use super::sheet::{Row, Sheet, Table};
+use super::sheet::Sheet;
 use super::words;
-use crate::domain::audit::thermal::LOAD_MIN_PERCENT;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AlwaysInWhy, Drawn, Escalated, Fact, Plan, Thermal, ToolReach, VisitKind};
+use crate::domain::record::{Claimed, Escalated, Fact, Plan, ToolReach, VisitKind};
 use crate::session::audit::{
-    Bounded, Part, Picture, ResultWord, found_at, part_at, picture, tool_fits, words as said,
+    Bounded, Found, Part, Picture, ResultWord, found_at, part_at, picture, tool_anywhere, tool_fits,
+    words as said,
 };
 use crate::session::{Visit, replay};
 use rust_decimal::Decimal;
@@ -26,12 +27,12 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     claim(visit, sheet);
     if let Some(picture) = picture(visit) {
         shows(visit, &picture, sheet);
-        drawn(visit, &picture.drawn, sheet);
+        audit_drawn::drawn(visit, &picture.drawn, sheet);
     } else {
         sheet.heading("WHAT THE AUDIT SHOWS");
         sheet.text("Nothing: no sample was drawn. What was looked at stands below.");
     }
-    thermal(visit, sheet);
+    audit_drawn::thermal(visit, sheet);
     super::audit_rows::write(visit, sheet);
     limitations(visit, sheet);
 }
@@ -90,7 +91,9 @@ fn claim(visit: &Visit, sheet: &mut Sheet) {
          apart, with a bound of its own, and is no defect by itself. What is loose under a tug counts as moved too \
          (our own rule)",
     );
-    sheet.entry("Tool", claimed.tool.words());
+    let nowhere = claimed.tool != ToolReach::NotUsed && !tool_anywhere(visit, claimed.tool);
+    let nowhere = if nowhere { "; no terminal here can be tried so: it was put on none" } else { "" };
+    sheet.entry("Tool", format!("{}{nowhere}", claimed.tool.words()));
     let load = match claimed.load_percent {
         Some(load) => format!("board at {load} % of its rated current"),
         None => "load not known, or none".into(),
@@ -185,8 +188,8 @@ fn blocks(picture: &Picture, sheet: &mut Sheet) {
     sheet.entry(
         "Whole blocks",
         format!(
-            "{} done, from the first on; by themselves they are a random sample of the remainder",
-            words::count(done.blocks, "block", "blocks")
+            "{} done, from the first on: a random sample of the remainder by itself",
+            words::count(done.blocks, "whole block", "whole blocks")
         ),
     );
     for (bounded, what) in [(&done.bad, "bad"), (&done.moved, "moved")] {
@@ -223,94 +226,19 @@ fn bounds(bounded: &Bounded) -> String {
     parts.join("; ")
 }
 
-fn drawn(visit: &Visit, drawn: &Drawn, sheet: &mut Sheet) {
-    sheet.heading("HOW IT WAS DRAWN");
-    let seq = visit.audit().drawn.as_ref().map(|(seq, _)| words::line(*seq)).unwrap_or_default();
-    sheet.entry("Seed", format!("{} ({seq})", glued(&drawn.seed)));
-    sheet.entry("Rule", drawn.rule.clone());
-    sheet.entry("By hand", "printf '%s %s' SEED 'TERMINAL NAME' | sha256sum, smallest first");
-    sheet.entry(
-        "Blocks",
-        format!(
-            "of {}, one after the other: any number of whole blocks from the first on is a random sample",
-            drawn.block
-        ),
-    );
-    for why in [
-        AlwaysInWhy::Incoming,
-        AlwaysInWhy::Neutral,
-        AlwaysInWhy::MainEarth,
-        AlwaysInWhy::Aluminium,
-        AlwaysInWhy::Hot,
-        AlwaysInWhy::SeenBad,
-        AlwaysInWhy::Named,
-    ] {
-        let names: Vec<&TerminalName> =
-            drawn.always_in.iter().filter(|entry| entry.why == why).map(|entry| &entry.terminal).collect();
-        if !names.is_empty() {
-            sheet.entry("Always in", format!("{}: {}", why.words(), words::terminals(names)));
-        }
-    }
-    sheet.entry("Remainder", words::terminals(&drawn.remainder));
-    let block = usize::try_from(drawn.block).unwrap_or(1).max(1);
-    for (number, names) in (1_usize..).zip(drawn.terminals.chunks(block)) {
-        sheet.entry(&format!("Block {number}"), words::terminals(names));
-    }
-    if drawn.terminals.is_empty() {
-        sheet.entry("Drawn", "none");
-    }
-    for (seq, escalated) in visit.audit().escalated.iter().filter(|(_, escalated)| escalated.yes) {
-        sheet.entry("Added", format!("{} ({})", words::terminals(&escalated.terminals), words::line(*seq)));
-    }
-}
-
-fn thermal(visit: &Visit, sheet: &mut Sheet) {
-    sheet.heading("THERMAL ROUND");
-    let facts = &visit.audit().thermal;
-    let rows: Vec<Row> = facts
-        .iter()
-        .filter_map(|(_, thermal)| match thermal {
-            Thermal::Reading(r) => Some(Row::Cells(vec![vec![
-                r.terminal.0.clone(),
-                r.temperature_c.to_string(),
-                format!("{}, {}", r.compared_c, r.over.words()),
-                format!("{} of {}", r.load_a, r.rated_a),
-                r.exponent.to_string(),
-                r.corrected_k.to_string(),
-                r.class.words().to_owned(),
-            ]])),
-            Thermal::Over { .. } | Thermal::NotTaken { .. } => None,
+/// What nobody laid a hand or a tool on.
+fn only_bounded(visit: &Visit, claimed: &Claimed, sheet: &mut Sheet) {
+    let of = |wanted: &dyn Fn(Found, bool) -> bool| {
+        visit.terminals().any(|(at, terminal, _)| {
+            let fits = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
+            part_at(visit, at) == Part::Conductors && wanted(found_at(visit, at), fits)
         })
-        .collect();
-    for (seq, thermal) in facts {
-        match thermal {
-            Thermal::Over { camera } => {
-                sheet.text(format!("Before isolation, on load, with {camera} ({}).", words::line(*seq)));
-            }
-            Thermal::NotTaken { why } => {
-                sheet.text(format!("None: {why} ({}).", words::line(*seq)));
-            }
-            Thermal::Reading(_) => {}
-        }
+    };
+    if of(&|found, _| !found.by_hand) {
+        sheet.item("What was not drawn, or drawn and not inspected, is known only through the bounds above.");
+    } else if of(&|found, fits| fits && !found.by_tool) {
+        sheet.item("Whether a screw that was not tried has moved is known only through the bound above.");
     }
-    if rows.is_empty() {
-        if visit.audit().thermal_over() && !facts.iter().any(|(_, t)| matches!(t, Thermal::NotTaken { .. })) {
-            sheet.text("No terminal stood out.");
-        }
-        return;
-    }
-    sheet.text(format!(
-        "Rise at rated load = rise x (rated / load)^exponent (infrared training institute: 1.6 to 2); class by \
-         ANSI/NETA ATS and MTS, Table 100.18, between two classes the higher one (our choice); refused below \
-         {LOAD_MIN_PERCENT} % of the rated current. From probable deficiency on a terminal joins the always-in \
-         list (our own rule)."
-    ));
-    sheet.gap();
-    sheet.table(Table {
-        widths: vec![14, 5, 14, 9, 4, 7, 19],
-        heads: vec!["terminal", "C", "compared, C", "A", "exp", "K", "class"],
-        rows,
-    });
 }
 
 fn limitations(visit: &Visit, sheet: &mut Sheet) {
@@ -362,7 +290,7 @@ fn limitations(visit: &Visit, sheet: &mut Sheet) {
         "A look finds what can be seen with the covers off; a tug finds what is loose in the hand. Neither finds a \
          joint that is poor and holds.",
     );
-    sheet.item("What was undrawn and not tugged is known only through the bounds above.");
+    only_bounded(visit, claimed, sheet);
     let untouched =
         visit.lines().iter().any(|line| matches!(&line.fact, Fact::Looked(f) if f.untouched.is_some()));
     if untouched {

@@ -1,17 +1,17 @@
 //! One row a terminal of an audit, what was found where it was not good, and what the tool stood at.
 
 use super::letters::glued;
+use super::rows;
 use super::sheet::{Row, Sheet, Table};
 use super::words;
+use crate::domain::audit::thermal::Class;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Fact, LookResult, Mark};
+use crate::domain::record::{AsideWhy, Fact, LookResult, Mark, Thermal};
 use crate::session::audit::{Part, ResultWord, found_at, look_at, part_at};
-use crate::session::{SpanEnd, Standing, Step, TerminalIndex, Visit};
+use crate::session::{Informed, SpanEnd, Standing, Step, TerminalIndex, Visit};
 
 /// Not part of what was to be done there.
 const NO_STEP: &str = "-";
-/// To be done and not done.
-const OPEN: &str = "open";
 
 /// The table, the findings, the spans.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -26,6 +26,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
         "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab, S spare. - in \
          a column means that this was not to be done there. Held: under hand and tool, as far as they were put on.",
     );
+    rows::none(visit, sheet);
     sheet.gap();
     let mut rows = Vec::new();
     let mut place = None;
@@ -79,7 +80,7 @@ fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
 fn look(visit: &Visit, name: &TerminalName, standing: &Standing) -> String {
     match look_at(visit, name) {
         Some(look) => look.words(),
-        None if standing.steps.contains(&Step::Look) => OPEN.into(),
+        None if standing.steps.contains(&Step::Look) => rows::unanswered(standing).into(),
         None => NO_STEP.into(),
     }
 }
@@ -92,7 +93,7 @@ fn stands(visit: &Visit, name: &TerminalName, standing: &Standing, of: impl Fn(S
         let word = match line.map(|line| visit.effective(line, Some(name))) {
             Some(Fact::Tugged(f)) => f.result.words().to_owned(),
             Some(Fact::Movement(f)) => f.found.words(),
-            _ => OPEN.into(),
+            _ => rows::unanswered(standing).into(),
         };
         if !said.contains(&word) {
             said.push(word);
@@ -118,8 +119,12 @@ fn findings(visit: &Visit, sheet: &mut Sheet) {
         let noted = look_at(visit, &terminal.name).is_some_and(|look| {
             matches!(look, LookResult::Found(_)) || look.marks().contains(&Mark::MarkOffset)
         });
-        let plain = matches!(found.word, ResultWord::Held | ResultWord::NotDrawn) && !noted;
-        if plain || part_at(visit, at) == Part::Spare || found.word == ResultWord::NoData && !noted {
+        // what is hot or bears a code is a finding, however well it held
+        let hot = hot(visit, &terminal.name);
+        let coded = visit.audit().codes.iter().any(|(_, code)| code.terminal == terminal.name);
+        let noted = noted || hot.is_some() || coded;
+        let plain = matches!(found.word, ResultWord::Held | ResultWord::NotDrawn | ResultWord::NoData);
+        if (plain && !noted) || part_at(visit, at) == Part::Spare {
             continue;
         }
         any = true;
@@ -136,20 +141,58 @@ fn findings(visit: &Visit, sheet: &mut Sheet) {
                 Fact::Thermal(_) | Fact::Code(_) => true,
                 _ => false,
             };
-            seen.then(|| format!("{} ({})", words::fact(fact), words::line(line.seq)))
+            let words = match fact {
+                Fact::Thermal(Thermal::Reading(r)) => {
+                    format!("{} K at rated load: {}", r.corrected_k, r.class.words())
+                }
+                Fact::Code(code) => format!("code {}", code.code),
+                other => words::fact(other),
+            };
+            seen.then(|| format!("{words} ({})", words::line(line.seq)))
         });
         said.extend(lines);
         sheet.entry(&glued(terminal.name.as_str()), said.join("; "));
-        if let Some(why) = &standing.aside {
-            sheet.under("To be done", why.words());
-        } else if found.word == ResultWord::Moved {
-            sheet
-                .under("To be done", "nothing by this audit: a travel under the tool is no defect by itself");
-        }
+        to_do(standing, found.word, hot, sheet);
     }
     if !any {
         sheet.text("None.");
     }
+}
+
+/// The gravest class of the thermal readings of a terminal; nothing below the table.
+fn hot(visit: &Visit, name: &TerminalName) -> Option<Class> {
+    let read = visit.audit().thermal.iter().filter_map(|(_, thermal)| match thermal {
+        Thermal::Reading(r) if r.terminal == *name && r.class > Class::None => Some(r.class),
+        _ => None,
+    });
+    read.max()
+}
+
+/// What has to be done, and who was told.
+fn to_do(standing: &Standing, word: ResultWord, hot: Option<Class>, sheet: &mut Sheet) {
+    let mut what: Vec<String> = Vec::new();
+    match &standing.aside {
+        Some(AsideWhy::NoAccess) => what.push("to be made accessible and inspected".into()),
+        Some(AsideWhy::StillLive) => what.push("to be isolated and inspected; it was still live".into()),
+        Some(AsideWhy::Distributor) => {
+            what.push("the distributor has to see to the heat at the meter or cut-out".into());
+        }
+        Some(why) => what.push(why.words().to_owned()),
+        None => {}
+    }
+    what.extend(hot.map(|class| format!("the cause of the heat to be found: {}", class.words())));
+    if what.is_empty() {
+        if word == ResultWord::Moved {
+            let nothing = "nothing by this audit: a travel under the tool is no defect by itself";
+            sheet.under("To be done", nothing);
+        }
+        return;
+    }
+    let told = match &standing.told {
+        Informed::Told(whom) if standing.aside.is_some() => format!("told: {whom}"),
+        _ => "nobody is recorded as told".into(),
+    };
+    sheet.under("To be done", format!("{}; {told}", what.join("; ")));
 }
 
 /// What the tool stood at while screws were tried.

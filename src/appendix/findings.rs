@@ -63,6 +63,11 @@ fn remark(visit: &Visit, standing: &Standing, why: &RemarkWhy) -> String {
             }
             _ => words::line(*seq),
         },
+        RemarkWhy::NotSeen | RemarkWhy::MarkOffset | RemarkWhy::SleeveShifted => {
+            let look = standing.answer(Step::Look);
+            let at = look.map_or_else(String::new, |look| format!(" (look {})", words::line(look.seq)));
+            format!("{}{at}", why.words())
+        }
         other => {
             let before = standing.rounds_before.iter().map(|(step, answer)| (*step, Some(*answer)));
             let now = standing.steps.iter().copied().zip(standing.answers.iter().copied());

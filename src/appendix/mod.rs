@@ -2,7 +2,7 @@
 //!
 //! The same record and the same version of the program give the same bytes. What a number rests on stands beside
 //! it: unit, source, rule, line of the record. Which facts are chosen stands in `top`, `frame`, `rules`, `amended`,
-//! `settings`, `reckoned`, `fit`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
+//! `settings`, `scales`, `reckoned`, `fit`, `rows`, `settled`, `findings` and `closing`; how they stand on the page in `page` and `letters`. Deliberately absent: the
 //! columns of any model schedule, ticks and crosses, and any claim beyond what was recorded.
 
 #![allow(
@@ -12,6 +12,7 @@
 
 mod amended;
 mod audit;
+mod audit_drawn;
 mod audit_rows;
 mod closing;
 mod doubtful;
@@ -27,6 +28,7 @@ mod revisit;
 mod revisit_rows;
 mod rows;
 mod rules;
+mod scales;
 mod settings;
 mod settled;
 mod sheet;

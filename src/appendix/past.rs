@@ -1,6 +1,7 @@
 //! Past visits of a board on a page: what is outstanding, what was remade, which tool did what, and every terminal's
 //! story.
 
+use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::Board;
@@ -49,7 +50,18 @@ fn outstanding(past: &Past, sheet: &mut Sheet) {
         none = false;
         let why = if chapter.why.is_empty() { String::new() } else { format!(", {}", chapter.why) };
         let told = chapter.told.as_ref().map_or_else(String::new, |whom| format!("; told: {whom}"));
-        sheet.item(format!("{name}: {}{why}, visit {}{told}", chapter.outcome.words(), number(chapter)));
+        let since = past.story(name).into_iter().flat_map(|story| &story.chapters);
+        let since: Vec<String> = since
+            .filter(|later| later.visit > chapter.visit)
+            .filter_map(|later| Some(format!("; visit {}: {}", number(later), later.found.as_ref()?)))
+            .collect();
+        sheet.item(format!(
+            "{}: {}{why}, visit {}{told}{}",
+            glued(name.as_str()),
+            chapter.outcome.words(),
+            number(chapter),
+            since.concat()
+        ));
     }
     if none {
         sheet.text("None.");
@@ -77,10 +89,11 @@ fn tools(past: &Past, sheet: &mut Sheet) {
     for tool in did {
         let names: Vec<TerminalName> = tool.terminals.iter().map(|name| (*name).clone()).collect();
         sheet.item(format!(
-            "{}, serial {}, visit {}: {}: {}",
+            "{}, serial {}, visit {}: {} {}: {}",
             tool.name,
             tool.serial,
             tool.visit.saturating_add(1),
+            tool.words(),
             words::count(names.len(), "terminal", "terminals"),
             words::terminals(&names)
         ));

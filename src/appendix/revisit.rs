@@ -9,7 +9,7 @@ use crate::domain::record::{
     AsideWhy, Fact, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
 };
 use crate::session::desk::looked::last_time_in_words;
-use crate::session::{Informed, Standing, Step, TerminalIndex, Visit, standing_torques};
+use crate::session::{Informed, RemarkWhy, Standing, Step, TerminalIndex, Visit, standing_torques};
 
 /// First on page one: what it came back for, how many of the disturbed were checked, and who must do what.
 pub(super) fn top(visit: &Visit, sheet: &mut Sheet) {
@@ -60,7 +60,11 @@ fn found(visit: &Visit) -> String {
     let said: Vec<String> =
         parts.into_iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect();
     let all = words::count(counts.in_scope(), "terminal", "terminals");
-    format!("{all} in scope: {}", said.join(", "))
+    let remarks = match counts.with_remark {
+        0 => String::new(),
+        n => format!("; {n} of them with a remark"),
+    };
+    format!("{all} in scope: {}{remarks}", said.join(", "))
 }
 
 fn happened(scope: &Scope) -> String {
@@ -105,21 +109,30 @@ fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
     if groups.is_empty() && scope.not_ours.is_empty() {
         return;
     }
+    let distributor_told = visit.terminals().any(|(_, _, standing)| {
+        standing.aside == Some(AsideWhy::Distributor) && matches!(standing.told, Informed::Told(_))
+    });
     sheet.gap();
     sheet.lead("WHO MUST DO WHAT:");
     for (what, told, names) in groups {
         sheet.item(format!("{}: {what}. {told}.", words::compact(visit, &names)));
     }
     for end in &scope.not_ours {
+        let told = if distributor_told { "" } else { " Nobody is recorded as told of them." };
         sheet.item(format!(
-            "{end}: beyond the supplier's seals, not touched here; the supplier's to answer for."
+            "{end}: beyond the supplier's seals, not touched here; the supplier's to answer for.{told}"
         ));
     }
 }
 
 /// What is left to be done at a terminal.
 fn to_do(standing: &Standing) -> Option<String> {
-    let why = standing.aside.as_ref()?;
+    let Some(why) = standing.aside.as_ref() else {
+        let by_hand = standing.remarks.contains(&RemarkWhy::NoMakersValue);
+        return by_hand.then(|| {
+            "the maker's torque has to be found and the terminal checked with it; it was only tried by hand".into()
+        });
+    };
     Some(match why {
         AsideWhy::StillLive => "to be isolated and checked; it was still live".into(),
         AsideWhy::Distributor => "the distributor has to see to the heat at the meter or cut-out".into(),
@@ -140,6 +153,7 @@ fn told(visit: &Visit, at: TerminalIndex, standing: &Standing) -> String {
         .last()
         .map_or_else(String::new, |line| format!(", {} ({})", words::when(line), words::line(line.seq)));
     match &standing.told {
+        _ if standing.aside.is_none() => "Nobody is recorded as told".into(),
         Informed::Told(whom) => format!("Told: {whom}{when}"),
         Informed::NobodyNeeded => "Nobody needed telling".into(),
         Informed::NotYet => "NOBODY WAS TOLD YET".into(),
@@ -208,7 +222,7 @@ fn compared(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
         sheet.together(|sheet| {
             sheet.gap();
             sheet.lead(format!("{} ({})", glued(entry.terminal.as_str()), why(entry)));
-            sheet.under("before", last_time_in_words(entry).trim_start_matches("Last time: ").to_owned());
+            sheet.under("before", before(entry));
             sheet.under("now", now(visit, at));
             sheet.under("so it is", ends(standing));
         });
@@ -220,6 +234,12 @@ fn why(entry: &InScope) -> String {
         Some(how) => format!("{}: {}", entry.why.words(), how.words()),
         None => entry.why.words().to_owned(),
     }
+}
+
+fn before(entry: &InScope) -> String {
+    let said = last_time_in_words(entry);
+    let said = said.trim_start_matches("Last time: ").trim_end_matches('.');
+    if entry.last.is_none() { "no earlier record of it".into() } else { said.to_owned() }
 }
 
 /// What was found and done, in the order of the record.

@@ -19,6 +19,7 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
         "[1] is the setting the torque was done at. - means that there is no such step here: a mark is made anew only \
          where a screw turned.",
     );
+    rows::none(visit, sheet);
     sheet.gap();
     let mut lines = Vec::new();
     let mut place = None;
@@ -80,7 +81,7 @@ fn look(visit: &Visit, at: TerminalIndex, standing: &Standing) -> String {
             };
             if f.untouched.is_some() { format!("{words}, untouched") } else { words }
         }
-        None if standing.steps.contains(&Step::Look) => "open".into(),
+        None if standing.steps.contains(&Step::Look) => rows::unanswered(standing).into(),
         None => "afresh".into(),
     }
 }

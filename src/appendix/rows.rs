@@ -14,6 +14,13 @@ use crate::session::{Standing, Step, TerminalIndex, TorqueWord, Visit, said_at, 
 const NO_STEP: &str = "-";
 /// Not answered, or no longer standing.
 const OPEN: &str = "open";
+/// Not done, and not to be done any more: the terminal was set aside before it.
+const NONE: &str = "none";
+
+/// The word for a step that has no answer: still to be done, or set aside before it was.
+pub(super) fn unanswered(standing: &Standing) -> &'static str {
+    if standing.aside.is_some() { NONE } else { OPEN }
+}
 
 /// The table with its legend.
 pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
@@ -51,8 +58,17 @@ fn legend(visit: &Visit, sheet: &mut Sheet) {
          tightenings, of whose words the worst is printed. Entry right: right circuit, right side of the clamp, every \
          strand in, no insulation under it.",
     );
+    none(visit, sheet);
     if visit.terminals().any(|(_, _, standing)| standing.attempt > Attempt::FIRST) {
         sheet.text("R/2 is the second attempt, and so on; earlier attempts stand under DONE AGAIN.");
+    }
+}
+
+/// What *none* means, where a terminal that was set aside has a step without an answer.
+pub(super) fn none(visit: &Visit, sheet: &mut Sheet) {
+    let left = |standing: &Standing| standing.aside.is_some() && standing.answers.iter().any(Option::is_none);
+    if visit.terminals().any(|(_, _, standing)| left(standing)) {
+        sheet.text("none: it was set aside before that was done.");
     }
 }
 
@@ -103,6 +119,10 @@ fn empty(terminal: &Terminal) -> String {
 /// `25, 7 wires`; the unit stands in the head.
 fn make_up(conductor: &Conductor) -> String {
     let csa = if conductor.size_seen() { conductor.csa_mm2.to_string() } else { "size not seen".into() };
+    if !conductor.size_seen() && conductor.wires.is_none() {
+        // its class was not seen either, whatever the board file has to name
+        return csa;
+    }
     let make_up = match (conductor.wires, conductor.class) {
         (Some(wires), _) => glued(&format!("{csa}, {wires} wires")),
         (None, Class::Solid) => glued(&format!("{csa}, solid")),
@@ -122,8 +142,8 @@ fn standing_fact<'a>(
     if !standing.steps.contains(&step) {
         return Err(NO_STEP);
     }
-    let line = standing.answer(step).and_then(|answer| visit.line(answer.seq)).ok_or(OPEN)?;
-    Ok(visit.effective(line, Some(name)))
+    let line = standing.answer(step).and_then(|answer| visit.line(answer.seq));
+    Ok(visit.effective(line.ok_or(unanswered(standing))?, Some(name)))
 }
 
 fn prepared(visit: &Visit, terminal: &Terminal, standing: &Standing, nth: usize) -> String {
@@ -167,7 +187,7 @@ pub(super) fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, stan
     }
     let mut done = standing_torques(visit, at);
     done.retain(|(_, torqued)| torqued.round == standing.round);
-    let Some(said) = said_at(visit, at) else { return OPEN.into() };
+    let Some(said) = said_at(visit, at) else { return unanswered(standing).into() };
     let results: Vec<&TorqueResult> = done.iter().map(|(_, torqued)| &torqued.result).collect();
     let word = match results.as_slice() {
         [TorqueResult::Reading { text, unit, .. }] => format!("{text} {unit}, {}", said.word.words()),
@@ -177,7 +197,11 @@ pub(super) fn torque(visit: &Visit, settings: &Settings, at: TerminalIndex, stan
         _ => said.word.words().into(),
     };
     let times = if steps > 1 { format!(" x{}", done.len()) } else { String::new() };
-    let open = if done.len() < steps { ", open" } else { "" };
+    let open = match done.len() < steps {
+        true if standing.aside.is_some() => format!(" of {steps}"),
+        true => ", open".to_owned(),
+        false => String::new(),
+    };
     format!("{word}{times}{open}{}", settings.numbers(at))
 }
 

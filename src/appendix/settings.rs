@@ -4,17 +4,17 @@
 
 use super::letters::glued;
 use super::reckoned;
+use super::scales;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::Board;
-use crate::domain::exact::Exact;
 use crate::domain::limits::{Basis, Limits};
 use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, TorqueResult, Torqued};
 use crate::domain::stated::Stated;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::Torque;
-use crate::session::{Span, SpanEnd, TerminalIndex, Visit, said_at, standing_torques, verdict_now};
+use crate::session::{Span, TerminalIndex, Visit, said_at, standing_torques, verdict_now};
 use rust_decimal::Decimal;
 
 /// A setting: equal tool, required setting, aim, limits, basis and source.
@@ -196,17 +196,12 @@ fn block(visit: &Visit, number: usize, setting: &Setting, sheet: &mut Sheet) {
     if let Some(aim) = &setting.aim {
         sheet.under("Aimed at", aimed(aim, &setting.required, held.map(|held| &held.tool)));
     }
-    let graduation = held.map(|held| &held.tool).and_then(|tool| Some((tool.graduation?, tool.unit)));
-    if let Some((step, unit)) = graduation.filter(|_| !setting.spans.is_empty())
-        && let Some(half) = Exact::from(step).over(&Exact::ratio(2, 1)).and_then(|half| half.decimal(9))
-    {
-        sheet.under(
-            "Agrees",
-            format!("within {}, half a graduation, ends included", glued(&format!("{half} {unit}"))),
-        );
+    let agrees = held.filter(|_| !setting.spans.is_empty()).and_then(|held| scales::agrees(&held.tool));
+    if let Some(agrees) = agrees {
+        sheet.under("Agrees", agrees);
     }
     for span in setting.spans.iter().filter_map(|id| visit.span(id)) {
-        sheet.under(&format!("Scale, {}", span.id), scale(visit, span, Some(&setting.limits)));
+        sheet.under(&format!("Scale, {}", span.id), scales::read(visit, span, Some(&setting.limits)));
     }
     if kind == Some(ToolKind::Indicating) {
         if let Some(held) = held {
@@ -285,52 +280,6 @@ fn corrected(tool: Option<&Tool>) -> &'static str {
     }
 }
 
-/// What the scale of a span read; where it stood too high at a setting with an upper limit, what that applied.
-fn scale(visit: &Visit, span: &Span, limits: Option<&Limits>) -> String {
-    let at = |seq: Seq| {
-        let slip = if visit.is_corrected(seq) { ", slip put right" } else { "" };
-        format!("{}{slip}", words::line(seq))
-    };
-    let start = format!("{} ({})", words::torque(&span.start), at(span.start_seq));
-    if span.fixed {
-        return format!(
-            "fixed tool, read once: {start}{}",
-            if span.start_agrees { "; agrees" } else { "; off" }
-        );
-    }
-    if span.after_work {
-        let word = if span.start_agrees { "agrees" } else { "off" };
-        return format!("read only after the work: {start}; {word}");
-    }
-    let mut said = format!("start {start}");
-    if !span.start_agrees {
-        said.push_str(", does not agree");
-    }
-    let end_seq = span.end_seq.map_or_else(String::new, |seq| format!(" ({})", at(seq)));
-    let end = span.end.map_or_else(String::new, |read| words::torque(&read));
-    let ended = match &span.ended {
-        SpanEnd::Open => "end not read yet".to_owned(),
-        SpanEnd::Agreed => format!("end {end}{end_seq}: agrees"),
-        SpanEnd::TooLow => format!("end {end}{end_seq}: too low, what was tightened was struck out"),
-        SpanEnd::TooHigh => {
-            let limited = limits.is_some_and(|limits| limits.upper.is_some());
-            let tool = visit.tool(&span.tool).filter(|_| limited).map(|held| &held.tool);
-            let then = tool.zip(span.end).map_or_else(
-                || "the strands were to be looked at".to_owned(),
-                |(tool, read)| {
-                    format!("it then applied {}", reckoned::applied_in_short(&tool.applied(&read, None)))
-                },
-            );
-            format!("end {end}{end_seq}: too high, {then}")
-        }
-        SpanEnd::Reset(reset) => {
-            format!("end {end}{end_seq}: reset on purpose by {}, for: {}", reset.by, reset.why)
-        }
-        SpanEnd::Unread(why) => format!("end not read{end_seq}: {why}"),
-    };
-    format!("{said}, {ended}")
-}
-
 /// Terminals by what can be said of them, the best word first.
 fn verdicts(visit: &Visit, setting: &Setting, sheet: &mut Sheet) {
     let mut groups: Vec<(crate::session::TorqueSaid, Vec<&TerminalName>)> = Vec::new();
@@ -392,7 +341,7 @@ fn idle(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
                 "tool {}, required {}: {}",
                 span.tool,
                 words::torque(&span.required),
-                scale(visit, span, None)
+                scales::read(visit, span, None)
             ),
         );
     }

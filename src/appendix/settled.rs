@@ -6,8 +6,8 @@ use super::words;
 use crate::domain::board::Terminal;
 use crate::domain::clamp::SettleBasis;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Attempt, Fact, Outcome, SettleKnown, Tug, Turned};
-use crate::session::{RemarkWhy, Standing, TerminalIndex, Visit};
+use crate::domain::record::{Attempt, Fact, Outcome, SettleKnown, Tug, Turned, VisitKind};
+use crate::session::{RemarkWhy, SETTLE_MINUTES, Standing, Step, TerminalIndex, Visit};
 
 /// The section; nothing where no clamp asks for settling and nothing settled.
 pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
@@ -50,9 +50,9 @@ fn asked_for(visit: &Visit) -> Vec<String> {
     let used = board.clamps.iter().filter(|clamp| {
         visit
             .terminals()
-            .any(|(_, terminal, standing)| terminal.clamp == clamp.name && !standing.steps.is_empty())
+            .any(|(_, terminal, standing)| terminal.clamp == clamp.name && settles(visit, standing))
     });
-    used.filter_map(|clamp| {
+    let clamps = used.filter_map(|clamp| {
         let settle = clamp.settle.as_ref()?;
         let who = match settle.basis {
             SettleBasis::Maker => "its maker",
@@ -60,8 +60,29 @@ fn asked_for(visit: &Visit) -> Vec<String> {
         };
         let minutes = glued(&format!("{} min", settle.wait_minutes));
         Some(format!("{who}: clamp {}, {minutes}", glued(clamp.name.as_str())))
-    })
-    .collect()
+    });
+    // what moved at a coming back waits whatever its clamp asks for when it is made off
+    let waited = visit.terminals().any(|(at, _, standing)| {
+        visit.clamp(at).is_some_and(|clamp| clamp.settle.is_none())
+            && (standing.round > 0
+                || standing.settling.is_some()
+                || standing.remarks.contains(&RemarkWhy::SettleWaived))
+    });
+    let own = (visit.kind() == VisitKind::Revisit && waited).then(|| {
+        let minutes = glued(&format!("{SETTLE_MINUTES} min"));
+        format!("own practice, no published source: what moved in this visit, {minutes}")
+    });
+    clamps.chain(own).collect()
+}
+
+/// Whether its clamp's rule is asked of it: when it is made off, or when it moved at a coming back.
+fn settles(visit: &Visit, standing: &Standing) -> bool {
+    let checked = standing.steps.contains(&Step::Look);
+    !standing.steps.is_empty()
+        && (visit.kind() != VisitKind::Revisit
+            || !checked
+            || standing.round > 0
+            || standing.settling.is_some())
 }
 
 /// How it is known that the waits were over.
@@ -108,7 +129,9 @@ fn told(
     if !rounds.is_empty() {
         return Some((if rounds.iter().any(|round| round.moved) { "Moved" } else { "Held" }, said));
     }
-    let asked = visit.clamp(at).is_some_and(|clamp| clamp.settle.is_some());
+    // what is only checked, or lies outside, is not asked to settle
+    let made_off = !standing.steps.is_empty() && !standing.steps.contains(&Step::Look);
+    let asked = made_off && visit.clamp(at).is_some_and(|clamp| clamp.settle.is_some());
     (asked && standing.aside.is_none() && !terminal.conductors.is_empty())
         .then_some(("Not settled yet", said))
 }

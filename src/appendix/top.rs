@@ -6,6 +6,7 @@ use super::words;
 use crate::domain::board::{Board, Device};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{AsideWhy, Closed, Fact, SourceState};
+use crate::domain::verdict::RULES;
 use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look_stands, said_at};
 
 /// The first page's top, the title block and the numbers.
@@ -155,10 +156,28 @@ pub(super) fn closed(visit: &Visit) -> Option<&Closed> {
 
 fn differs(visit: &Visit, sheet: &mut Sheet) {
     let Some(written) = closed(visit) else { return };
-    if written.outcomes == closing(visit).outcomes {
+    let now = closing(visit).outcomes;
+    if written.outcomes == now {
         return;
     }
     sheet.gap();
+    let rules = visit.opened().map_or(RULES, |opened| opened.rules);
+    if rules != RULES {
+        // what an earlier version of the rules decided stays decided
+        let others = written.outcomes.iter().filter(|outcome| !now.contains(outcome));
+        let said: Vec<String> = others
+            .map(|outcome| {
+                let why = outcome.why.as_deref().map_or_else(String::new, |why| format!(", {why}"));
+                format!("{} {}{why}", glued(outcome.terminal.as_str()), outcome.outcome.words())
+            })
+            .collect();
+        sheet.text(format!(
+            "CLOSED UNDER RULES {rules}; this program has rules {RULES}, and what is printed below follows from those. At \
+             closing it was decided: {}. That stands.",
+            said.join("; ")
+        ));
+        return;
+    }
     sheet.text(
         "THE OUTCOMES WRITTEN AT CLOSING ARE NOT THOSE THAT FOLLOW FROM THE LINES. Below stand those that follow. \
          Have the record checked before anything is relied upon.",
@@ -170,17 +189,17 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
     let board = &opened.board;
     sheet.heading("WHAT, WHERE, WHO");
     sheet.entry("Board", words::both_or_one(", ", board.reference.as_str(), board.title.as_str()));
-    sheet.entry("Site", format!("{}; {}", board.site, board.location));
+    let location = if unknown(&board.location) { "location not stated" } else { &board.location };
+    sheet.entry("Site", format!("{}; {location}", board.site));
     let certificate =
         if opened.certificate.is_empty() { "no reference was stated" } else { &opened.certificate };
     sheet.entry("Certificate", certificate);
-    sheet.entry("Standard", words::both_or_one(", ", board.standard.as_str(), board.edition.as_str()));
-    sheet.entry(
-        "Supply",
-        format!("{}, {}, {}", board.supply.words(), rated(board), {
-            words::count(board.ways.into(), "way", "ways")
-        }),
-    );
+    let standard = match board.standard.as_str() {
+        standard if standard.ends_with("not stated") => "not stated".to_owned(),
+        standard => words::both_or_one(", ", standard, board.edition.as_str()),
+    };
+    sheet.entry("Standard", standard);
+    sheet.entry("Supply", format!("{}, {}, {}", board.supply.words(), rated(board), ways(board)));
     if !board.blanks.is_empty() {
         let blanks: Vec<String> = board.blanks.iter().map(|blank| glued(blank)).collect();
         sheet.entry("Blanks", format!("at {}", blanks.join(", ")));
@@ -190,7 +209,8 @@ fn what(visit: &Visit, sheet: &mut Sheet) {
         sheet.entry("Vibration", format!("the board shakes: to be looked at again after {months}"));
     }
     if let Some(follows) = &opened.follows {
-        sheet.entry("Follows", format!("record {}, closing link {}", follows.id, follows.link));
+        sheet.entry("Follows", format!("record {}, closing link:", follows.id));
+        sheet.inside(follows.link.clone());
     }
     devices(board, sheet);
     for person in visit.persons() {
@@ -217,6 +237,28 @@ fn rated(board: &Board) -> String {
     }
 }
 
+/// A place without a board file has none to count.
+fn ways(board: &Board) -> String {
+    match (board.ways, board.rated_a.is_zero()) {
+        (0, true) => "ways not seen".into(),
+        (many, _) => words::count(many.into(), "way", "ways"),
+    }
+}
+
+/// Whether a text of a board file says that something could not be read.
+fn unknown(text: &str) -> bool {
+    matches!(text, "not seen" | "not read" | "not stated")
+}
+
+fn make(device: &Device) -> String {
+    match (unknown(&device.maker), unknown(&device.printed_type)) {
+        (true, true) => format!("maker and type {}", device.maker),
+        (true, false) => format!("maker {}, {}", device.maker, device.printed_type),
+        (false, true) => format!("{}, type {}", device.maker, device.printed_type),
+        (false, false) => format!("{}, {}", device.maker, device.printed_type),
+    }
+}
+
 /// Devices of one make and type together.
 fn devices(board: &Board, sheet: &mut Sheet) {
     let mut makes: Vec<(&Device, Vec<String>)> = Vec::new();
@@ -231,7 +273,7 @@ fn devices(board: &Board, sheet: &mut Sheet) {
     }
     for (device, names) in makes {
         let label = if names.len() == 1 { "Device" } else { "Devices" };
-        sheet.entry(label, format!("{}: {}, {}", names.join(", "), device.maker, device.printed_type));
+        sheet.entry(label, format!("{}: {}", names.join(", "), make(device)));
     }
 }
 

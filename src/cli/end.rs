@@ -1,7 +1,6 @@
 //! What is said, and written, when a person leaves or a visit ends.
 
 use super::failure::Failure;
-use super::folded::Folding;
 use super::{Face, Talk, place, print};
 use crate::domain::record::VisitKind;
 use crate::plain::Ended;
@@ -24,22 +23,6 @@ pub(super) struct After<'a> {
 }
 
 pub(super) fn after(
-    talk: &mut Talk<'_>,
-    state: &State,
-    how: &Ended,
-    record: &Path,
-    after: &After<'_>,
-) -> Result<(), Failure> {
-    if talk.around.looked_at {
-        let around = talk.around.clone();
-        let mut folding = Folding::new(&mut *talk.out);
-        let mut talk = Talk { input: &mut *talk.input, out: &mut folding, err: &mut *talk.err, around };
-        return told(&mut talk, state, how, record, after);
-    }
-    told(talk, state, how, record, after)
-}
-
-fn told(
     talk: &mut Talk<'_>,
     state: &State,
     how: &Ended,

@@ -204,7 +204,9 @@ pub fn main() -> ExitCode {
     let around = Surroundings::of_this_machine();
     let (mut plain, mut folding) = (io::stderr(), folded::Folding::new(io::stderr()));
     let err: &mut dyn Write = if around.told { &mut folding } else { &mut plain };
-    let mut talk = Talk { input: &mut io::stdin().lock(), out: &mut io::stdout(), err, around };
+    let (mut whole, mut broken) = (io::stdout(), folded::Folding::new(io::stdout()));
+    let out: &mut dyn Write = if around.looked_at { &mut broken } else { &mut whole };
+    let mut talk = Talk { input: &mut io::stdin().lock(), out, err, around };
     ExitCode::from(run(std::env::args_os(), &mut talk))
 }
 

@@ -11,6 +11,7 @@ use crate::clock::Clock;
 use crate::domain::board::Board;
 use crate::domain::clamp::SettleBasis;
 use crate::domain::conductor::{Metal, Preparation};
+use crate::domain::doubt::Doubt;
 use crate::domain::figures::with_error;
 use crate::domain::record::{Pace, VisitKind};
 use crate::domain::tool::ToolKind;
@@ -19,7 +20,7 @@ use crate::journal::RealStorage;
 use crate::journal::archive;
 use crate::office::{Used, calibration};
 use crate::session::packing::{
-    Candidate, Doubt, Expected, Materials, NotTaken, PackedSetting, PackedTool, Packing, Why, packing,
+    Candidate, Expected, Materials, NotTaken, PackedSetting, PackedTool, Packing, Why, packing,
 };
 use jiff::civil::Date;
 use std::fmt::Display;

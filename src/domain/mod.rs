@@ -10,6 +10,7 @@ pub mod board;
 pub mod calibration;
 pub mod clamp;
 pub mod conductor;
+pub mod doubt;
 pub mod exact;
 pub mod figures;
 pub mod fit;

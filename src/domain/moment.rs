@@ -43,6 +43,16 @@ impl Moment {
         self.offset.to_datetime(self.at).strftime("%H:%M").to_string()
     }
 
+    /// Time on the wall at the first whole minute that is not before it, so that nobody comes back too early.
+    #[must_use]
+    pub fn clock_not_before(&self) -> String {
+        let begun = self.at.as_second().rem_euclid(60);
+        let left =
+            if begun == 0 && self.at.subsec_nanosecond() == 0 { 0 } else { 60_i64.saturating_sub(begun) };
+        let at = self.at.checked_add(SignedDuration::from_secs(left)).unwrap_or(self.at);
+        Self { at, offset: self.offset }.clock()
+    }
+
     /// Seconds from another moment to this one; negative where the clock went back.
     #[must_use]
     pub fn seconds_since(&self, earlier: &Self) -> i64 {
@@ -79,5 +89,14 @@ mod tests {
         let moment = Moment::read("2026-11-25T09:13:47+01:00").unwrap();
         assert_eq!(moment.to_string(), "2026-11-25T09:13:47+01:00");
         assert_eq!((moment.day().as_str(), moment.clock().as_str()), ("2026-11-25", "09:13"));
+    }
+
+    #[test]
+    fn a_wait_is_told_by_the_minute_at_which_it_is_over() {
+        let clock = |text: &str| Moment::read(text).unwrap().clock_not_before();
+        assert_eq!(clock("2026-11-25T09:13:00+01:00"), "09:13");
+        assert_eq!(clock("2026-11-25T09:13:01+01:00"), "09:14");
+        assert_eq!(clock("2026-11-25T23:59:59+01:00"), "00:00");
+        assert_eq!(clock("1969-12-31T23:59:30Z"), "00:00", "before 1970 too");
     }
 }

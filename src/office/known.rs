@@ -64,7 +64,7 @@ impl KnownVisit {
     /// Kind and day, `first visit of 2026-11-25`.
     #[must_use]
     pub fn words(&self) -> String {
-        format!("{} visit of {}", self.kind.words(), self.day)
+        format!("{} of {}", self.kind.called(), self.day)
     }
 }
 

@@ -91,7 +91,7 @@ impl<P: Page> PageState<P> {
             self.note = None;
         }
         match input {
-            Input::Woke => {}
+            Input::Woke | Input::Due => {}
             Input::Type(c) => {
                 if !c.is_control() && self.typed.chars().count() < TYPED_MAX {
                     self.typed.push(c);

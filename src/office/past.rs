@@ -60,7 +60,8 @@ impl PastVisits {
         let row = |did: ToolDid<'_>| {
             let names: Vec<&str> = did.terminals.iter().map(|name| name.as_str()).collect();
             let visit = format!("visit {}", did.visit.saturating_add(1));
-            Row::new([did.name.to_owned(), format!("serial {}", did.serial), visit]).below(names.join(", "))
+            let what = format!("{}: {}", did.words(), names.join(", "));
+            Row::new([did.name.to_owned(), format!("serial {}", did.serial), visit]).below(what)
         };
         or_none(Block::new("Which tool did what").listing(self.past.tools().into_iter().map(row)))
     }

@@ -15,12 +15,16 @@ const FIRST_STEPS: [[&str; 2]; 4] = [
 /// The rest of the commands, for who has begun.
 const OTHERS: [[&str; 2]; 6] = [
     ["witnessmark revisit [BOARD]", "come back to what was disturbed since"],
+    ["witnessmark audit BOARD", "how far a board others built can be trusted"],
     ["witnessmark past BOARD", "print what past visits say of a board"],
     ["witnessmark tools", "torque tools: add, calibrate, doubt, retire"],
     ["witnessmark appendix [BOARD]", "print the appendix of a visit"],
-    ["witnessmark intact RECORD", "check a record for damage"],
     ["witnessmark places", "say where files live"],
 ];
+
+/// How a visit of each kind is begun.
+const TO_BEGIN: [&str; 3] =
+    ["witnessmark walk BOARD", "witnessmark revisit [BOARD]", "witnessmark audit BOARD"];
 
 /// What Start wants done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -266,7 +270,7 @@ impl Page for Start {
             return blocks;
         }
         if !self.known.visits.is_empty() {
-            let begin = Block::new("To begin a visit").saying("witnessmark walk BOARD").beside();
+            let begin = TO_BEGIN.into_iter().fold(Block::new("To begin a visit"), Block::saying).beside();
             let blocks = [self.open_visits(), self.boards()].into_iter().chain(self.tools());
             return blocks.chain([self.records(), begin]).collect();
         }

@@ -1,13 +1,17 @@
 //! What one visit did at one terminal, read off the visit.
 
-use super::as_set::standing_torques;
+use super::as_set::{TorqueWord, said_at, standing_torques};
+use super::audit::{ResultWord, found_at};
 use super::standing::{Informed, RemarkWhy, Standing};
 use super::steps::Step;
 use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Terminal;
 use crate::domain::conductor::Preparation;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Attempt, Fact, Line, LookResult, Outcome, TorqueResult, Torqued, Tug, Turned};
+use crate::domain::record::{
+    Attempt, Fact, Line, LookResult, Movement, Outcome, Thermal, TorqueResult, Torqued, Tug, Turned,
+    VisitKind,
+};
 use crate::domain::torque::Torque;
 
 /// What one visit did at a terminal.
@@ -37,18 +41,52 @@ pub struct Chapter {
     pub looked: Option<LookResult>,
     /// The tug that stands.
     pub tug: Option<Tug>,
-    /// Whether the screw turned, where that was asked.
-    pub turned: Option<Turned>,
-    /// What the tool was set to.
+    /// Whether the screw turned, each time that was asked, in order.
+    pub turned: Vec<Turned>,
+    /// What the tool was set to, with the digits that were read off its scale.
     pub set: Option<Torque>,
     /// What was applied: the reading, else what was aimed at.
     pub applied: Option<Torque>,
-    /// Tool and serial number.
+    /// Tool and serial number of the torque that stands.
     pub tool: Option<(String, String)>,
+    /// What can be said of that torque.
+    pub judged: Option<TorqueWord>,
+    /// Every tool that was put on it, whether its torque stands or not.
+    pub tools: Vec<ToolUse>,
+    /// What was found under a tool that did not tighten it, in order.
+    pub tried: Vec<Movement>,
+    /// Why it was part of a revisit, or why it was left out.
+    pub scope: Option<String>,
+    /// What else an audit keeps of it: a thermal reading, a code.
+    pub noted: Vec<String>,
+    /// What an audit found, in its word; it completes nothing.
+    pub found: Option<String>,
     /// Full torques of the attempt in this visit.
     pub torques: u32,
     /// Reasons of the attempts that began in this visit.
     pub remade: Vec<String>,
+}
+
+/// A tool that was put on a terminal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToolUse {
+    /// Its name.
+    pub name: String,
+    /// Its serial number.
+    pub serial: String,
+    /// Whether it tightened; else the screw was only tried with it.
+    pub tightened: bool,
+}
+
+/// A torque of an earlier visit: what was applied, and what was set where that is another; the digits of the scale are
+/// kept where both are the same.
+#[must_use]
+pub fn applied_in_words(applied: &Torque, set: Option<&Torque>) -> String {
+    match set {
+        Some(set) if set == applied => set.to_string(),
+        Some(set) => format!("{applied} applied, set to {set}"),
+        None => applied.to_string(),
+    }
 }
 
 impl Chapter {
@@ -56,6 +94,7 @@ impl Chapter {
     #[must_use]
     pub fn in_words(&self) -> String {
         let mut parts = Vec::new();
+        parts.extend(self.scope.clone());
         if self.begins {
             parts.push("another terminal since".to_owned());
         }
@@ -65,22 +104,43 @@ impl Chapter {
         if let Some(looked) = &self.looked {
             parts.push(format!("looked at: {}", looked.words()));
         }
-        let prepared: Vec<&str> = self.prepared.iter().map(Preparation::words).collect();
-        if !prepared.is_empty() {
-            parts.push(prepared.join(" and "));
-        }
+        parts.extend(self.noted.iter().cloned());
+        parts.extend(prepared_in_words(&self.prepared));
+        parts.extend(self.tried.iter().map(tried_in_words));
         if let Some(applied) = &self.applied {
             let tool =
                 self.tool.as_ref().map_or_else(String::new, |(_, serial)| format!(" with serial {serial}"));
-            parts.push(format!("{applied}{tool}"));
+            parts.push(format!("{}{tool}", applied_in_words(applied, self.set.as_ref())));
+            parts.extend(self.judged.map(|word| word.words().to_owned()));
         }
-        parts.extend(self.turned.map(|turned| turned.words().to_owned()));
+        let turned: Vec<&str> = self.turned.iter().map(|turned| turned.words()).collect();
+        if !turned.is_empty() {
+            parts.push(format!("the screw {}", turned.join(", then ")));
+        }
         parts.extend(self.tug.map(|tug| format!("tug {}", tug.words())));
         let why = if self.why.is_empty() { String::new() } else { format!(": {}", self.why) };
-        parts.push(format!("{}{why}", self.outcome.words()));
+        parts.extend(self.found.clone());
+        let audited = self.found.is_some() && self.outcome == Outcome::Complete;
+        if self.outcome != Outcome::NotInScope && !audited {
+            parts.push(format!("{}{why}", self.outcome.words()));
+        }
         parts.push(format!("{} {}", self.who, self.day));
         parts.join(", ")
     }
+}
+
+/// How conductors were prepared; once where all are alike, nothing where it is not recorded.
+#[must_use]
+pub fn prepared_in_words(prepared: &[Preparation]) -> Option<String> {
+    let words: Vec<&str> = prepared.iter().map(Preparation::words).collect();
+    let (first, rest) = words.split_first()?;
+    Some(if rest.iter().all(|other| other == first) { (*first).to_owned() } else { words.join(" and ") })
+}
+
+fn tried_in_words(movement: &Movement) -> String {
+    let at = movement.at.map_or_else(String::new, |at| format!(" up to {at}"));
+    let loss = movement.loss_percent().map_or_else(String::new, |loss| format!(", loss {loss} %"));
+    format!("tried with serial {}{at}: {}{loss}", movement.serial, movement.found.words())
 }
 
 pub(super) fn chapter(
@@ -127,10 +187,22 @@ pub(super) fn chapter(
             Fact::Tugged(f) => Some(f.result),
             _ => None,
         }),
-        turned: turned(&torques),
-        set: torque.filter(|t| t.span.is_some()).and_then(|t| t.required),
+        turned: torques.iter().filter_map(|(_, torqued)| torqued.turned).collect(),
+        set: torque.and_then(|torqued| set(visit, torqued)),
         applied: torque.and_then(applied),
         tool: tool.map(|held| (held.tool.name.clone(), held.tool.serial.clone())),
+        judged: said_at(visit, at).map(|said| said.word),
+        tools: tools(visit, at, name),
+        tried: answers
+            .iter()
+            .filter_map(|line| match fact(line) {
+                Fact::Movement(f) => Some(f),
+                _ => None,
+            })
+            .collect(),
+        scope: in_scope(visit, name),
+        noted: noted(visit, name),
+        found: (visit.kind() == VisitKind::Audit).then(|| found(visit, at)),
         torques: full_torques(visit, at, name, standing.attempt),
         remade: remade(visit, at),
     }
@@ -163,21 +235,79 @@ fn why(visit: &Visit, standing: &Standing) -> String {
     words.collect::<Vec<_>>().join("; ")
 }
 
-/// Moved as soon as it moved once.
-fn turned(torques: &[(crate::domain::names::Seq, &Torqued)]) -> Option<Turned> {
-    let said: Vec<Turned> = torques.iter().filter_map(|(_, torqued)| torqued.turned).collect();
-    said.iter().find(|turned| **turned == Turned::Moved).or_else(|| said.last()).copied()
+/// What the scale was read at before the work, in its digits; what had to be set where it did not agree.
+fn set(visit: &Visit, torqued: &Torqued) -> Option<Torque> {
+    let span = visit.span(torqued.span.as_ref()?)?;
+    if span.start_agrees { Some(span.start) } else { torqued.required }
+}
+
+fn tools(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> Vec<ToolUse> {
+    let mut tools: Vec<ToolUse> = Vec::new();
+    for line in visit.lines_about(at) {
+        let (id, tightened) = match visit.effective(line, Some(name)) {
+            // a screw that spun was not tightened with it
+            Fact::Torqued(f) if f.operations() > 0 => (f.tool.as_ref(), true),
+            Fact::Movement(f) => (Some(&f.tool), false),
+            _ => continue,
+        };
+        let Some(held) = id.and_then(|id| visit.tool(id)) else { continue };
+        match tools.iter_mut().find(|known| known.serial == held.tool.serial) {
+            Some(known) => known.tightened |= tightened,
+            None => tools.push(ToolUse {
+                name: held.tool.name.clone(),
+                serial: held.tool.serial.clone(),
+                tightened,
+            }),
+        }
+    }
+    tools
+}
+
+fn in_scope(visit: &Visit, name: &TerminalName) -> Option<String> {
+    let (_, scope) = visit.scope()?;
+    if let Some(dropped) = scope.dropped.iter().find(|dropped| dropped.terminal == *name) {
+        return Some(format!("left out, {}", dropped.why));
+    }
+    let entry = scope.terminals.iter().find(|entry| entry.terminal == *name)?;
+    Some(match entry.how {
+        Some(how) => format!("{}: {}", entry.why.words(), how.words()),
+        None => entry.why.words().to_owned(),
+    })
+}
+
+/// What was only looked at is not said to have held.
+fn found(visit: &Visit, at: TerminalIndex) -> String {
+    match found_at(visit, at).word {
+        ResultWord::NotDrawn => "looked at only".into(),
+        word => format!("found {}", word.words()),
+    }
+}
+
+fn noted(visit: &Visit, name: &TerminalName) -> Vec<String> {
+    let facts = visit.audit();
+    let read = facts.thermal.iter().filter_map(|(_, thermal)| match thermal {
+        Thermal::Reading(r) if r.terminal == *name => {
+            Some(format!("{} K hotter at rated load, {}", r.corrected_k, r.class.words()))
+        }
+        _ => None,
+    });
+    let codes = facts.codes.iter().filter(|(_, code)| code.terminal == *name);
+    read.chain(codes.map(|(_, code)| format!("code {}", code.code))).collect()
 }
 
 fn applied(torqued: &Torqued) -> Option<Torque> {
+    if let TorqueResult::Reading { value, unit, .. } = &torqued.result
+        && torqued.applied.as_ref().is_none_or(|a| Torque::new(a.value, a.unit) == Torque::new(*value, *unit))
+    {
+        return Some(Torque::new(*value, *unit));
+    }
     if let Some(applied) = &torqued.applied {
         // what is shown of an earlier visit is read by a person: a thousandth of the unit is enough
         return Some(Torque::new(applied.value.round_dp(3).normalize(), applied.unit));
     }
     match &torqued.result {
-        TorqueResult::Reading { value, unit, .. } => Some(Torque::new(*value, *unit)),
         TorqueResult::Clicked => torqued.aim,
-        TorqueResult::NotClicked { .. } | TorqueResult::ByHand => None,
+        TorqueResult::Reading { .. } | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => None,
     }
 }
 

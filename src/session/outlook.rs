@@ -1,14 +1,12 @@
 //! What a tool in hand will and will not be able to show on this board: said before the work, not after it.
 
-use super::decide::{judged, setting_for};
+use super::decide::setting_for;
 use super::visit::Visit;
-use crate::domain::exact::Exact;
-use crate::domain::limits::{Basis, Limits};
+use crate::domain::doubt::{Doubt, judged_by_limits};
+use crate::domain::limits::Limits;
 use crate::domain::names::ClampName;
-use crate::domain::reckon::decision::acceptance_empty;
 use crate::domain::stated::TorqueRow;
 use crate::domain::tool::Tool;
-use crate::domain::verdict::{DecisionRule, Verdict};
 
 /// Clamps by what a tool can show there; each clamp once.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -54,22 +52,16 @@ fn place<'a>(
 ) -> Option<&'a mut Vec<ClampName>> {
     let rule = visit.opened()?.decision_rule;
     let limits = Limits::of(row, None);
-    let judged_by_limits = matches!(limits.basis, Basis::Range | Basis::Tolerance | Basis::AtMost);
     let Ok(required) = tool.required(&row.stated.aim()) else { return Some(&mut found.out_of_reach) };
-    if !judged_by_limits || rule == DecisionRule::SimpleAcceptance {
+    if !judged_by_limits(rule, &limits) {
         return setting_for(visit, row, tool).is_err().then_some(&mut found.out_of_reach);
     }
-    let applied = tool.applied(&required, None);
-    let Some(w) = applied.w() else { return Some(&mut found.error_not_stated) };
-    let band = limits.band_in(tool.unit);
-    if acceptance_empty(rule, &band, &w) {
-        return Some(&mut found.nothing_passes);
-    }
-    if judged(visit, &limits, &applied) != Verdict::Pass {
-        return Some(&mut found.not_at_its_aim);
-    }
-    let (lower, upper) = band.lower.zip(band.upper)?;
-    (&w * &Exact::ratio(4, 1) > &upper - &lower).then_some(&mut found.half_taken)
+    Doubt::of(rule, &limits, &tool.applied(&required, None)).map(|doubt| match doubt {
+        Doubt::NothingPasses => &mut found.nothing_passes,
+        Doubt::Conditional => &mut found.not_at_its_aim,
+        Doubt::MoreThanHalf => &mut found.half_taken,
+        Doubt::NotStated => &mut found.error_not_stated,
+    })
 }
 
 impl Outlook {

@@ -4,8 +4,8 @@
 //! A terminal is what its name, clamp and conductors are. Where these changed between two visits another terminal begins
 //! under that name, and nothing of the earlier one is said of it ([`Chapter::begins`]).
 
-pub use super::chapter::Chapter;
 use super::chapter::chapter;
+pub use super::chapter::{Chapter, ToolUse, applied_in_words, prepared_in_words};
 use super::difference::{Change, difference};
 use super::visit::{Ended, Visit};
 use crate::domain::board::Board;
@@ -85,7 +85,11 @@ impl Past {
         let other = |(_, change): &&(TerminalName, Change)| *change != Change::Torque;
         self.others.extend(changes.iter().filter(other).map(|(name, _)| name.clone()));
         for (at, terminal, standing) in visit.terminals() {
-            if standing.outcome == Outcome::NotInScope {
+            // what was left out of a scope has that to tell, and nothing else
+            let left_out = visit.scope().is_some_and(|(_, scope)| {
+                scope.dropped.iter().any(|dropped| dropped.terminal == terminal.name)
+            });
+            if standing.outcome == Outcome::NotInScope && !left_out {
                 continue;
             }
             let mut chapter = chapter(visit, (at, terminal, standing), nth);
@@ -135,14 +139,31 @@ impl Past {
         ))
     }
 
-    /// Terminals of the last board that were not finished when they were last part of a visit, with that chapter.
+    /// Terminals of the last board that were not finished when they were last worked at, with the chapters that say so.
+    /// An audit mends nothing: what it finds held stays outstanding where an earlier visit left it so.
     pub fn outstanding(&self) -> impl Iterator<Item = (&TerminalName, &Chapter)> {
         let on_board = |name: &TerminalName| self.board.as_ref().is_some_and(|b| b.terminal(name).is_some());
-        self.stories.iter().filter(move |story| on_board(&story.terminal)).filter_map(|story| {
-            let last = story.of_now().last()?;
-            let done = matches!(last.outcome, Outcome::Complete | Outcome::CompleteWithRemark);
-            (!done && last.why != "spare way").then_some((&story.terminal, last))
-        })
+        self.stories
+            .iter()
+            .filter(move |story| on_board(&story.terminal))
+            .flat_map(|story| self.left_by(story).into_iter().map(|chapter| (&story.terminal, chapter)))
+    }
+
+    fn left_by<'a>(&self, story: &'a Story) -> Vec<&'a Chapter> {
+        let mut left = Vec::new();
+        for chapter in story.of_now().iter().rev() {
+            let done = matches!(chapter.outcome, Outcome::Complete | Outcome::CompleteWithRemark);
+            let outside = chapter.outcome == Outcome::NotInScope;
+            if !done && !outside && chapter.why != "spare way" {
+                left.push(chapter);
+            }
+            let audit = self.visits.get(chapter.visit).is_some_and(|visit| visit.kind == VisitKind::Audit);
+            if !audit && !outside {
+                break;
+            }
+        }
+        left.reverse();
+        left
     }
 
     /// Every remake and replaced device, with the visit it happened in.
@@ -153,20 +174,23 @@ impl Past {
             .filter(|(_, chapter)| !chapter.remade.is_empty())
     }
 
-    /// Tools with the terminals each tightened, and in which visit; in the order in which they first came.
+    /// Tools with the terminals each tightened or tried, and in which visit; in the order in which they first came.
     #[must_use]
     pub fn tools(&self) -> Vec<ToolDid<'_>> {
         let mut tools: Vec<ToolDid<'_>> = Vec::new();
         for (nth, _) in self.visits.iter().enumerate() {
             for story in &self.stories {
                 for chapter in story.chapters.iter().filter(|chapter| chapter.visit == nth) {
-                    let Some((name, serial)) = &chapter.tool else { continue };
-                    let known = tools.iter_mut().find(|t| t.serial == serial && t.visit == nth);
-                    if let Some(tool) = known {
-                        tool.terminals.push(&story.terminal);
-                    } else {
-                        let terminals = vec![&story.terminal];
-                        tools.push(ToolDid { name, serial, visit: nth, terminals });
+                    for ToolUse { name, serial, tightened } in &chapter.tools {
+                        let known = tools
+                            .iter_mut()
+                            .find(|t| t.serial == serial && t.visit == nth && t.tightened == *tightened);
+                        if let Some(tool) = known {
+                            tool.terminals.push(&story.terminal);
+                        } else {
+                            let (tightened, terminals) = (*tightened, vec![&story.terminal]);
+                            tools.push(ToolDid { name, serial, visit: nth, tightened, terminals });
+                        }
                     }
                 }
             }
@@ -184,8 +208,18 @@ pub struct ToolDid<'a> {
     pub serial: &'a str,
     /// The visit, by its place.
     pub visit: usize,
-    /// Terminals it tightened, in board order.
+    /// Whether it tightened them; else they were only tried with it.
+    pub tightened: bool,
+    /// The terminals, in board order.
     pub terminals: Vec<&'a TerminalName>,
+}
+
+impl ToolDid<'_> {
+    /// What it did.
+    #[must_use]
+    pub fn words(&self) -> &'static str {
+        if self.tightened { "tightened" } else { "only tried" }
+    }
 }
 
 impl Story {

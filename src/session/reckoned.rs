@@ -7,7 +7,7 @@ use super::decide::judge;
 use super::visit::Visit;
 use crate::domain::exact::Exact;
 use crate::domain::limits::Lies;
-use crate::domain::record::Torqued;
+use crate::domain::record::{TorqueResult, Torqued};
 use crate::domain::tool::Tool;
 use crate::domain::torque::Torque;
 use crate::domain::verdict::Verdict;
@@ -34,15 +34,20 @@ fn with(visit: &Visit, tool: Option<&Tool>, torqued: &Torqued) -> Torqued {
     anew
 }
 
-/// Where a torque that was read lies: within where its verdict lets it stand, else at the nearer limit.
+/// Where a torque lies: within where its verdict lets it stand, else at the nearer limit. The first rules kept no applied
+/// torque: there a reading is its own figure.
 pub(super) fn lies(torqued: &Torqued) -> Lies {
     if torqued.verdict.stands() {
         return Lies::Within;
     }
-    let Some(applied) = torqued.applied else { return Lies::Above };
+    let applied = match (&torqued.applied, &torqued.result) {
+        (Some(applied), _) => Torque::new(applied.value, applied.unit),
+        (None, TorqueResult::Reading { value, unit, .. }) => Torque::new(*value, *unit),
+        (None, _) => return Lies::Above,
+    };
     let unit = torqued.limits.unit;
     let band = torqued.limits.band_in(unit);
-    let applied = Torque::new(applied.value, applied.unit).exact_in(unit);
+    let applied = applied.exact_in(unit);
     let above = match (band.lower, band.upper) {
         (Some(_), None) => false,
         (None, _) => true,

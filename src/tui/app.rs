@@ -1,10 +1,12 @@
-//! The loop: wait, take, draw. No tick; nothing is drawn unless something happened.
+//! The loop: wait, take, draw. No tick; nothing is drawn unless something happened. The end of a wait happens: it is
+//! rung and drawn, and takes nothing.
 //!
 //! It knows neither where events come from nor what the terminal is, so tests run it on a buffer; nor what stands on
 //! the screen: a visit that is walked, or a page away from one.
 
 use super::error::TuiError;
 use super::events::Then;
+use crate::domain::moment::Moment;
 use crate::session::desk::Stamp;
 use ratatui::backend::Backend;
 use ratatui::crossterm::event::{Event, KeyEvent, KeyModifiers};
@@ -21,12 +23,14 @@ pub enum Happening {
     Killed(i32),
     /// The terminal is gone, or cannot be read any more.
     Lost(std::io::Error),
+    /// What was waited for is due.
+    Due,
 }
 
 /// Where events come from.
 pub trait Source {
-    /// Waits for the next one; when it happened goes with it. Nothing when no more can come.
-    fn next(&mut self) -> Option<(Stamp, Happening)>;
+    /// Waits for the next one, or until something is due; when it happened goes with it. Nothing when no more can come.
+    fn next(&mut self, due: Option<Moment>) -> Option<(Stamp, Happening)>;
     /// When it is now.
     fn now(&self) -> Stamp;
 }
@@ -43,6 +47,11 @@ pub trait Screen {
     /// # Errors
     /// The terminal could not be written to.
     fn end_frame(&mut self) -> std::io::Result<()>;
+    /// Rings: something is due, and the person may stand elsewhere.
+    ///
+    /// # Errors
+    /// The terminal could not be written to.
+    fn ring(&mut self) -> std::io::Result<()>;
     /// Gives the terminal back and stops; returns when the program goes on. False where that cannot be done.
     ///
     /// # Errors
@@ -63,6 +72,15 @@ pub trait Scene: Sized {
     /// Takes a key that was pressed.
     #[must_use]
     fn press(self, stamp: Stamp, key: &KeyEvent) -> (Self, Then);
+    /// When something is due that nobody has to press a key for.
+    fn due(&self) -> Option<Moment> {
+        None
+    }
+    /// It is due by now. Nothing is answered by it.
+    #[must_use]
+    fn rung(self, _stamp: Stamp) -> Self {
+        self
+    }
     /// Tells something in one line, until the next key.
     #[must_use]
     fn told(self, words: &str) -> Self;
@@ -94,7 +112,7 @@ impl<B: Backend> Loop<'_, B> {
         let mut scene = scene.woke(self.source.now());
         self.frame(&scene)?;
         while !scene.is_over() {
-            let Some((stamp, happening)) = self.source.next() else { break };
+            let Some((stamp, happening)) = self.source.next(scene.due()) else { break };
             match happening {
                 Happening::Terminal(event) => {
                     let Some(key) = event.as_key_press_event() else {
@@ -111,6 +129,10 @@ impl<B: Backend> Loop<'_, B> {
                     if then == Then::Suspend {
                         scene = self.suspend(scene)?;
                     }
+                }
+                Happening::Due => {
+                    self.screen.ring().map_err(|why| TuiError::Draw(why.to_string()))?;
+                    scene = scene.rung(stamp);
                 }
                 Happening::Continued => scene = self.go_on(scene)?,
                 Happening::Killed(signal) => return Err(TuiError::Killed(signal)),

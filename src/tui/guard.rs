@@ -162,6 +162,12 @@ impl<W: Write + Send + 'static> Screen for Guard<W> {
         out.flush()
     }
 
+    fn ring(&mut self) -> io::Result<()> {
+        let mut out = self.shared.out();
+        out.write_all(b"\x07")?;
+        out.flush()
+    }
+
     fn stop(&mut self) -> io::Result<bool> {
         self.shared.leave()?;
         let stopped = self.shared.modes.stop()?;

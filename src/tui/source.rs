@@ -4,18 +4,21 @@
 use super::app::{Happening, Source};
 use super::error::TuiError;
 use crate::clock::Clock;
+use crate::domain::moment::Moment;
 use crate::session::desk::Stamp;
 use ratatui::crossterm::event;
 use std::sync::Arc;
 #[cfg(unix)]
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::Duration;
 
 /// How long a reading thread may outlive the screen.
 const LINGER: Duration = Duration::from_millis(200);
+/// How long at most the clock is not looked at while something is waited for.
+const LOOK_AGAIN: Duration = Duration::from_secs(5);
 
 /// Keys, sizes and signals of the program's own terminal.
 #[allow(missing_debug_implementations, reason = "a channel and a signal handle say nothing")]
@@ -112,8 +115,21 @@ fn watch_signals(
 }
 
 impl Source for OwnSource {
-    fn next(&mut self) -> Option<(Stamp, Happening)> {
-        self.events.recv().ok()
+    fn next(&mut self, due: Option<Moment>) -> Option<(Stamp, Happening)> {
+        let Some(due) = due else { return self.events.recv().ok() };
+        loop {
+            let left = due.seconds_since(&self.clock.now().wall);
+            let Ok(left) = u64::try_from(left) else { return Some((self.clock.now(), Happening::Due)) };
+            if left == 0 {
+                return Some((self.clock.now(), Happening::Due));
+            }
+            // looked at again and again: the clock on the wall may be set, and a laptop sleeps
+            match self.events.recv_timeout(Duration::from_secs(left).min(LOOK_AGAIN)) {
+                Ok(happened) => return Some(happened),
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => return None,
+            }
+        }
     }
 
     fn now(&self) -> Stamp {

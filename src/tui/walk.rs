@@ -3,6 +3,8 @@
 use super::app::Scene;
 use super::events::{Keyboard, Then};
 use super::ui::Ui;
+use crate::domain::moment::Moment;
+use crate::session::desk::settle::next_due;
 use crate::session::desk::{Input, Recorder, Stamp, State};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
@@ -34,6 +36,15 @@ impl Scene for Walk<'_> {
         let then;
         (self.state, then) = self.keyboard.press(self.state, stamp, key, self.recorder);
         (self, then)
+    }
+
+    fn due(&self) -> Option<Moment> {
+        next_due(&self.state)
+    }
+
+    fn rung(mut self, stamp: Stamp) -> Self {
+        self.state = self.keyboard.hand_in(self.state, stamp, Input::Due, self.recorder);
+        self
     }
 
     fn told(mut self, words: &str) -> Self {

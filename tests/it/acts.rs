@@ -68,7 +68,7 @@ fn clamps() -> Vec<Value> {
         clamp("unknown", "saddle", &json!({}), None),
         clamp("two", "tunnel", &two, tolerance("2.5", "0.25")),
         clamp("two once", "tunnel", &two_forbid, single("2.0")),
-        clamp("once", "cage", &forbid, single("2.0")),
+        clamp("once", "cage", &forbid, tolerance("2.0", "0.2")),
         clamp(
             "settling",
             "cage",

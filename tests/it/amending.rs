@@ -7,8 +7,11 @@ use crate::scripted::{Script, opening, torque};
 use proptest::prelude::*;
 use serde_json::Value;
 use witnessmark::domain::board::Board;
+use witnessmark::domain::clamp::{Clamp, Settle, SettleBasis};
 use witnessmark::domain::names::TerminalName;
-use witnessmark::domain::record::{AsideWhy, Fact, Mode, Outcome, RemarkOn};
+use witnessmark::domain::record::{
+    AsideWhy, Fact, MarkResult, Mode, Outcome, RemarkOn, SettleKnown, TorqueResult, Tug, Turned,
+};
 use witnessmark::domain::stated::Stated;
 use witnessmark::session::invariant::check;
 use witnessmark::session::{Act, Informed, Need, Standing, StruckWhy, Visit, replay};
@@ -54,6 +57,40 @@ fn a_terminal_taken_off_and_another_of_its_name_begins_bare() {
     // it is worked on like any other
     let done = back.make_off("1 line").begin("A", "2.0 N.m").finish("1 line", "A").end("A", "2.0 N.m", None);
     assert_eq!(at(&done, "1 line").outcome, Outcome::Complete);
+}
+
+/// What settled on the board of that time was no slip, whatever the board is now: every answer of both rounds is struck out
+/// because the board was amended. Our own rule.
+#[test]
+fn what_settled_before_the_board_was_amended_is_struck_out_as_amended() {
+    let mut board = crate::scripted::board();
+    let cage = board.clamps.iter_mut().find(|clamp| clamp.name.as_str() == "outgoing cage").unwrap();
+    cage.settle = Some(Settle { wait_minutes: 15, basis: SettleBasis::OwnPractice });
+    let terminal = TerminalName::from("1 line");
+    let script = Script::opened(opening(board)).framed().make_off("1 line").begin("A", "2.0 N.m");
+    let script = script.finish("1 line", "A").wait(16);
+    let script = script.act(Act::SettleReady { terminal: terminal.clone(), how: SettleKnown::Timed });
+    let script = script.act(Act::Settle {
+        terminal,
+        tool: Some("A".into()),
+        result: TorqueResult::Clicked,
+        turned: Some(Turned::Held),
+        mode: Mode::Singly,
+    });
+    let script = script.tug("1 line", Tug::Firm).mark("1 line", MarkResult::Made).end("A", "2.0 N.m", None);
+    assert_eq!(at(&script, "1 line").outcome, Outcome::Complete);
+    // no settle rule and no maker's value on the other one
+    for change in [|clamp: &mut Clamp| clamp.settle = None, |clamp: &mut Clamp| clamp.torque.clear()] {
+        let amended = amend(script.clone(), |board| {
+            change(board.clamps.iter_mut().find(|clamp| clamp.name.as_str() == "outgoing cage").unwrap());
+        });
+        agrees(&amended.visit);
+        let standing = at(&amended, "1 line");
+        let amended = standing.struck.iter().filter(|struck| struck.why == StruckWhy::Amended).count();
+        // torque, tug and mark of both rounds; where the clamp is another one, preparation and entry too
+        assert!([6, 8].contains(&amended), "{:?}", standing.struck);
+        assert_eq!(amended, standing.struck.len(), "{:?}", standing.struck);
+    }
 }
 
 #[test]

@@ -86,7 +86,7 @@ fn a_row_broken_off_is_told_as_far_as_the_last_paint_mark() {
         "no numbered list gives the count"
     );
     person.says("2");
-    assert!(person.note().contains("not in this row"), "{}", person.note());
+    assert!(person.note().contains("no terminal, place or way \"2\""), "a bare number: {}", person.note());
     for answer in [row[1].to_string().to_uppercase().as_str(), "none", "2", "firm", "made"] {
         person.says(answer);
     }

@@ -6,7 +6,8 @@ use crate::rig::snap;
 use witnessmark::appendix::{Options, print};
 use witnessmark::board_file;
 use witnessmark::board_file::quick::Quick;
-use witnessmark::domain::record::VisitKind;
+use witnessmark::domain::names::TerminalName;
+use witnessmark::domain::record::{Fact, VisitKind};
 use witnessmark::session::audit::{ResultWord, found_at, picture};
 use witnessmark::session::desk::{Answers, Command, Left, State};
 use witnessmark::session::replay;
@@ -327,7 +328,22 @@ fn a_name_that_is_not_on_the_board_is_no_exception() {
     until(&mut person, "left column: look", &[], HOUR);
     person.says("1L1 lime");
     assert!(person.note().contains("no terminal, place or way"), "{}", person.note());
+    assert!(person.note().contains("near it: 1L1 line"), "{}", person.note());
     assert!(person.state.question().text.contains("left column: look"));
+    // on the board, but not here: nobody would ask about it again
+    person.says("incomer L1");
+    assert!(person.note().contains("not one of those asked about here"), "{}", person.note());
+    assert!(person.state.question().text.contains("left column: look"));
+    // several could be meant
+    person.says("line");
+    assert!(person.note().contains("type which"), "{}", person.note());
+    // one only
+    person.says("1l2, way 5");
+    person.says("5");
+    let looked = person.memory.lines.last().unwrap();
+    let Fact::Looked(looked) = &looked.fact else { panic!("{looked:?}") };
+    let names: Vec<&str> = looked.terminals.iter().map(TerminalName::as_str).collect();
+    assert_eq!(names, ["1L1 line", "1L3 line", "3L1 line", "3L2 line", "3L3 line"]);
 }
 
 /// A board that nobody has papers of, entered as ways and poles: nothing is known of its clamps.
@@ -379,3 +395,23 @@ const LOOSE: Table = &[
     ("tug it firmly", "shifted"),
     ("cannot stay so", "2"),
 ];
+
+#[test]
+fn a_scale_that_disagrees_names_what_was_tried_with_it() {
+    let mut person = auditor();
+    until(&mut person, "before it is turned", &[], HOUR);
+    let span = person.state.open_spans().next().unwrap();
+    let tried: Vec<String> = (person.state.visit.lines().iter())
+        .filter_map(|line| match &line.fact {
+            Fact::Movement(movement) if movement.span.as_ref() == Some(&span.id) => {
+                Some(movement.terminal.to_string())
+            }
+            _ => None,
+        })
+        .collect();
+    assert!((1..=3).contains(&tried.len()), "{tried:?}");
+    for said in ["29.0", "29.0", "2"] {
+        person.says(said);
+    }
+    assert_eq!(person.note(), format!("the scale stood too high; tried with it: {}", tried.join(", ")));
+}

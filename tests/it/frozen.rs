@@ -20,6 +20,7 @@ use witnessmark::domain::record::{
     AsideWhy, Closed, Draft, FORMAT, Fact, Line, MarkResult, Person, SettleKnown, TorqueResult, Tug, Turned,
     VisitKind,
 };
+use witnessmark::domain::verdict::RULES;
 use witnessmark::journal::line::encode;
 use witnessmark::journal::read::parse;
 use witnessmark::journal::{End, Link};
@@ -66,10 +67,13 @@ fn a_kept_record_of_each_kind_is_read_byte_for_byte_for_ever() {
         assert_eq!(link, record.link);
         let (last, before) = record.lines.split_last().unwrap();
         let Fact::Closed(closed) = &last.fact else { panic!("{name} is not closed") };
-        assert_eq!(**closed, closing(&replay(before)), "{name}: other outcomes now");
         let visit = replay(&record.lines);
-        assert!(invariant::check(&visit).is_ok(), "{name}");
-        agrees(&visit);
+        // what earlier rules decided stays decided; a later program does not judge anew, as `intact` does not
+        if opened.rules == RULES {
+            assert_eq!(**closed, closing(&replay(before)), "{name}: other outcomes now");
+            assert!(invariant::check(&visit).is_ok(), "{name}");
+            agrees(&visit);
+        }
         let page = print(&visit, Options::default());
         snap().bind(|| insta::assert_snapshot!(format!("frozen__{name}"), page));
     }

@@ -304,7 +304,8 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
             f.sources[0].decided_by = Some("R. Ashdown".into());
         }
         Fact::Gates(f) => f.locked_off = "padlock 4".into(),
-        Fact::Tool(f) => match dice.roll(4) {
+        Fact::Tool(f) => match dice.roll(8) {
+            3 | 4 => f.class = dice.of(&[None, Some("II D"), Some("I D"), Some("not read")]).map(Into::into),
             0 => f.graduation = Some("0.1".parse().unwrap()),
             1 => f.validity = witnessmark::domain::tool::Validity::NotStated,
             2 => f.validity = witnessmark::domain::tool::Validity::Valid,

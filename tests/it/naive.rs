@@ -6,6 +6,7 @@
 //! board was amended the two boards are compared here anew.
 
 use crate::naive_audit::{Audit, Found};
+use crate::naive_verdict;
 use num_bigint::BigInt;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -130,6 +131,29 @@ impl<'a> Record<'a> {
     fn tool(&self, id: &str) -> &'a Value {
         let tools = self.lines.iter().map(|line| split(self.fact(line, None)));
         tools.filter(|(kind, _)| *kind == "tool").map(|(_, t)| t).find(|t| text(&t["id"]) == id).unwrap()
+    }
+
+    /// The verdict on a torque, worked out here from its tool with slips put right; where there was none, it is the one
+    /// that was recorded.
+    fn verdict(&self, body: &'a Value) -> &'a str {
+        if body["applied"].is_null() {
+            return text(&body["verdict"]);
+        }
+        let id = text(&body["tool"]);
+        let limit =
+            |which: &str| body["limits"][which].as_str().map(|l| torque(l, text(&body["limits"]["unit"])));
+        let applied = quantity(&body["applied"]);
+        let within = limit("lower").is_none_or(|lower| applied >= lower)
+            && limit("upper").is_none_or(|upper| applied <= upper);
+        let rule = &self.lines[0]["fact"]["opened"]["decision_rule"];
+        let verdict = naive_verdict::verdict(rule, self.tool(id), body, within);
+        let corrected = |line: &Value| {
+            let (kind, body) = split(&line["fact"]);
+            kind == "corrected" && split(&body["fact"]).0 == "tool" && split(&body["fact"]).1["id"] == id
+        };
+        let put_right = self.lines.iter().any(corrected);
+        assert!(put_right || verdict == body["verdict"], "{verdict}: {body}");
+        verdict
     }
 
     /// Whether a tool is doubted at the end.
@@ -359,7 +383,7 @@ impl<'a> Terminal<'a> {
             made,
             outside,
             came_back,
-            waits: record.opened()["visit"] == "revisit" && !spring && !forbidden,
+            waits: false,
             distributor: false,
             seen_remark: false,
             no_access_aside: false,
@@ -369,7 +393,7 @@ impl<'a> Terminal<'a> {
             attempt,
             stands: Vec::new(),
             struck: 0,
-            settles: !clamp["settle"].is_null() && !forbidden && !audited,
+            settles: false,
             audited,
             round: 0,
             moved: false,
@@ -386,6 +410,17 @@ impl<'a> Terminal<'a> {
             aside: false,
             remarks: 0,
         }
+    }
+
+    /// The waits of the clamp as a board has it; they hold until another board does.
+    fn waits_by(&mut self, board: &Value) {
+        let terminal = board["terminals"].as_array().unwrap().iter().find(|t| text(&t["name"]) == self.name);
+        let Some(terminal) = terminal else { return };
+        let clamps = board["clamps"].as_array().unwrap();
+        let clamp = clamps.iter().find(|clamp| clamp["name"] == terminal["clamp"]).unwrap();
+        let once = clamp["second_torque_forbidden"] == true || self.audited;
+        self.waits = self.record.opened()["visit"] == "revisit" && clamp["kind"] != "spring" && !once;
+        self.settles = !clamp["settle"].is_null() && !once;
     }
 
     fn strike(&mut self, gone: impl Fn(&Answer<'_>) -> bool) {
@@ -467,6 +502,7 @@ impl<'a> Terminal<'a> {
 
     fn read(&mut self, kind: &str, body: &'a Value) {
         match kind {
+            "opened" => self.waits_by(&body["board"]),
             "prepared" => {
                 for nth in self.mine(body) {
                     self.answer(&format!("prepare {nth}"), true, body);
@@ -626,6 +662,7 @@ impl<'a> Terminal<'a> {
         self.board_at += 1;
         let at = self.board_at;
         assert_eq!(*boards[at], body["board"]);
+        self.waits_by(&body["board"]);
         let find = |board: &'a Value| seen(board).find(|terminal| text(&terminal["name"]) == self.name);
         let (older, newer) = (boards[at - 1], boards[at]);
         let reopened = names(&body["reopened"]).contains(&self.name);
@@ -690,9 +727,9 @@ impl<'a> Terminal<'a> {
         let limit = |which: &str| limits[which].as_str().map(|l| torque(l, text(&limits["unit"])));
         let why = text(&result["not_clicked"]["why"]);
         let (mut good, mut over) = (why.is_empty(), false);
-        if !result["reading"].is_null() {
-            let applied = torque(text(&body["applied"]["value"]), text(&body["applied"]["unit"]));
-            let fails = ["fail", "conditional_fail"].contains(&text(&body["verdict"]));
+        if !body["applied"].is_null() {
+            let applied = quantity(&body["applied"]);
+            let fails = ["fail", "conditional_fail"].contains(&self.record.verdict(body));
             let outside = limit("upper").is_some_and(|upper| applied > upper)
                 || limit("lower").is_some_and(|lower| applied < lower);
             // a guard band with two words fails inside the limits too
@@ -730,6 +767,7 @@ impl<'a> Terminal<'a> {
             self.ruined |= self.round == 2;
         }
         self.over |= over;
+        self.ruined |= self.forbidden && !good && *result == "clicked";
         self.look |= why == "spins";
         self.stripped |= why == "stripped";
         self.no_access |= why == "no_access";
@@ -880,7 +918,7 @@ impl<'a> Terminal<'a> {
             let doubted = answer.body["tool"].as_str().is_some_and(|id| self.record.doubted(id));
             remark |= doubted;
             remark |= answer.body["tool"].as_str().is_some_and(|id| self.record.ended(id, answer.seq));
-            let conditional = answer.body["verdict"] == "conditional_pass";
+            let conditional = self.record.verdict(answer.body) == "conditional_pass";
             remark |= of_span || untrue || conditional || answer.high;
         }
         if remark { "complete_with_remark" } else { "complete" }

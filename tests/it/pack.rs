@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use witnessmark::board_file;
 use witnessmark::cli::pack::page;
 use witnessmark::domain::board::Board;
+use witnessmark::domain::doubt::Doubt as InDoubt;
 use witnessmark::domain::moment::Moment;
 use witnessmark::domain::names::ToolId;
 use witnessmark::domain::record::{Closed, EnteredCounts, Fact, Order, Pace, Session, SessionCause};
@@ -16,7 +17,7 @@ use witnessmark::domain::toolbox::{Doubt, Toolbox};
 use witnessmark::journal::{Journal, RealStorage};
 use witnessmark::office::Used;
 use witnessmark::session::desk::{State, settings_by_order};
-use witnessmark::session::packing::{Candidate, Doubt as InDoubt, NotTaken, Packing, Why, packing};
+use witnessmark::session::packing::{Candidate, NotTaken, Packing, Why, packing};
 use witnessmark::session::replay;
 use witnessmark::tools_file;
 

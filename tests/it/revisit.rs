@@ -126,7 +126,7 @@ pub(crate) fn meter_exchanged() -> (Visit, Visit) {
             ("read its scale", "3.5"),
             ("incomer N: tighten once, smoothly, with tool A", "moved"),
             ("incomer N: draw the witness mark", "made"),
-            ("incomer N link: the tool does not get there", "1"),
+            ("incomer N link: it cannot be got at", "1"),
         ],
     );
     // main earth and N link are worked while the tail settles
@@ -217,6 +217,16 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
         agrees(visit);
         let page = page(visit);
         assert_eq!(live, page.contains("0 OF 2 DISTURBED TERMINALS CHECKED: ISOLATION NEEDED."), "{page}");
+        for said in [
+            "Site              14 Station Cottages, flat 3; location not stated\n",
+            "Supply            single-phase, rated current not seen, ways not seen\n",
+            "Device            incomer: maker and type not seen\n",
+            "only tried by hand. Nobody is recorded as told.\n",
+        ] {
+            assert!(page.contains(said), "{said}: {page}");
+        }
+        let flowing = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flowing.contains("Nobody is recorded as told of them."), "the supplier's ends: {page}");
         let text = Flat::of(visit.board().unwrap()).unwrap().text();
         let kept = witnessmark::board_file::read(text.as_bytes()).unwrap();
         assert_eq!(Some(&kept.board), visit.board());

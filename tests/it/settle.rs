@@ -7,7 +7,7 @@ use witnessmark::session::desk::{Event, Input, Left, Question, drive};
 use witnessmark::session::{Act, Need, Refusal, TerminalIndex, decide};
 
 /// The ticket office with a settle rule on its outgoing cages.
-fn office() -> String {
+pub(crate) fn office() -> String {
     let office = include_str!("../../boards/ticket-office.ron");
     let rule = "kind: Cage, thread: \"M5\", drive: \"PZ2\", strip: \"14 mm\", conductors: 2,";
     assert!(office.contains(rule));
@@ -112,6 +112,28 @@ fn what_shifted_after_settling_is_not_left_unsettled() {
     let waive = Act::WaiveSettle { terminal, why: "the last train leaves".into() };
     let refused = decide(visit, &person.state.desk.who, &waive);
     assert!(matches!(refused, Err(Refusal::ChoiceNotPossible(_))), "{refused:?}");
+}
+
+#[test]
+fn a_wait_that_ends_in_front_of_the_person_is_timed_when_it_ends() {
+    let mut person = Person::at_board(&office());
+    while settling(&person).is_empty() {
+        person.answers_well();
+    }
+    let first = settling(&person)[0];
+    person.does(witnessmark::session::desk::Command::Go(first));
+    let since = person.state.visit.standing(first).unwrap().settling.unwrap().since;
+    let ends = person.state.visit.line(since).unwrap().time.at + jiff::SignedDuration::from_mins(15);
+    let said = person.state.question().text;
+    // a wait that ends at 09:17:12 is over at 09:18 by a clock without seconds, never at 09:17
+    let whole = person.state.visit.line(since).unwrap().time.clock_not_before();
+    assert!(said.contains("settles until") && !said.contains(&whole), "{said}");
+    let second = ends.as_second() - at(0).wall.at.as_second();
+    person.state = drive(person.state, Event::Input(at(second), Input::Due), &mut person.memory);
+    let line = person.memory.lines.last().unwrap();
+    let Fact::SettleReady(ready) = &line.fact else { panic!("{line:?}") };
+    assert_eq!((ready.how, line.time.at), (SettleKnown::Timed, ends));
+    assert_eq!(person.state.question().about, Some(first));
 }
 
 #[test]

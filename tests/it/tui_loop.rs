@@ -1,17 +1,19 @@
 //! The loop of the full screen on a buffer: what makes it draw, what reaches the machine, how it ends; and the
 //! terminal guard with a writer and modes that only take notes.
 
-use super::desk::{Memory, start};
+use super::desk::{Memory, Person, start};
 use super::keys::{parse, stamp};
+use super::settle;
 use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{Event, KeyEventKind};
 use ratatui::widgets::Paragraph;
 use ratatui::{Frame, Terminal};
 use std::cell::Cell;
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 use std::io;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use witnessmark::board_file;
+use witnessmark::domain::moment::Moment;
 use witnessmark::domain::record::{Fact, SessionCause};
 use witnessmark::session::desk::{Left, Stamp, State};
 use witnessmark::tui::ui::Ui;
@@ -30,7 +32,18 @@ impl Listed {
 }
 
 impl Source for Listed {
-    fn next(&mut self) -> Option<(Stamp, Happening)> {
+    fn next(&mut self, due: Option<Moment>) -> Option<(Stamp, Happening)> {
+        let comes = self.events.front().map(|(after, _)| stamp(self.ms + after));
+        if let Some(due) = due
+            && comes.is_none_or(|comes| comes.wall.seconds_since(&due) > 0)
+        {
+            let left = due.seconds_since(&self.now().wall).max(0) * 1_000;
+            self.ms += left;
+            if let Some((after, _)) = self.events.front_mut() {
+                *after -= left;
+            }
+            return Some((self.now(), Happening::Due));
+        }
         let (after, happening) = self.events.pop_front()?;
         self.ms += after;
         Some((stamp(self.ms), happening))
@@ -60,6 +73,10 @@ impl Screen for Notes {
     }
     fn end_frame(&mut self) -> io::Result<()> {
         self.add("end");
+        Ok(())
+    }
+    fn ring(&mut self) -> io::Result<()> {
+        self.add("ring");
         Ok(())
     }
     fn stop(&mut self) -> io::Result<bool> {
@@ -172,6 +189,41 @@ fn a_stop_of_half_an_hour_asks_the_gate_again() {
     // machine.md section 4: return from suspension is a reopening
     let last = &ran.memory.lines.last().unwrap().fact;
     assert!(matches!(last, Fact::Session(session) if session.cause == SessionCause::Gap), "{last:?}");
+    assert!(ran.ended.unwrap().question().text.starts_with("Who proved this board dead?"));
+}
+
+#[test]
+fn the_end_of_a_wait_rings_once_and_is_drawn_without_a_key() {
+    let mut person = Person::at_board(&settle::office());
+    person.until(|question| question.text.contains("Nothing else is left:"));
+    assert!(person.state.question().text.contains("the next until"), "{:?}", person.state.question());
+    let waits = person.state.visit.counts().settling;
+    let ends: BTreeSet<i64> = (person.state.visit.terminals())
+        .filter_map(|(_, _, standing)| standing.settling)
+        .map(|settling| person.state.visit.line(settling.since).unwrap().time.at.as_second())
+        .collect();
+    let lines = person.memory.lines.len();
+    let mut source = Listed { events: VecDeque::new(), ms: person.second * 1_000 };
+    let ran = run(person.state, &mut source);
+    let state = ran.ended.unwrap();
+    let rung = ran.notes.iter().filter(|note| *note == "ring").count();
+    assert_eq!(rung, ends.len(), "{waits} waits end at {} moments: {:?}", ends.len(), ran.notes);
+    assert!(state.question().text.contains("due now"), "{:?}", state.question());
+    // time alone answers nothing: what is due is recorded when somebody stands in front of it
+    assert_eq!(state.visit.lines().len(), lines);
+    assert_eq!(state.visit.counts().settling, waits);
+}
+
+#[test]
+fn the_end_of_a_wait_does_not_hide_that_nobody_was_there() {
+    let mut person = Person::at_board(&settle::office());
+    person.until(|question| question.text.contains("Nothing else is left:"));
+    let mut source = Listed { events: VecDeque::new(), ms: person.second * 1_000 };
+    let enter = pressed("<Enter>").remove(0);
+    source.events.push_back((31 * 60 * 1_000, enter));
+    let ran = run(person.state, &mut source);
+    assert!(ran.notes.iter().any(|note| note == "ring"), "{:?}", ran.notes);
+    // machine.md section 4: 30 minutes without an event is a reopening, and a wait that ended is none
     assert!(ran.ended.unwrap().question().text.starts_with("Who proved this board dead?"));
 }
 

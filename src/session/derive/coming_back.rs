@@ -4,6 +4,7 @@
 //! else does. Heat has the consequence of the place where it is. *Came out* is a remake and never a settle.
 
 use super::{Fold, Tightened};
+use crate::domain::board::Board;
 use crate::domain::clamp::{Clamp, Settle, SettleBasis};
 use crate::domain::limits::Limits;
 use crate::domain::names::Seq;
@@ -14,15 +15,23 @@ use crate::domain::verdict::Verdict;
 use crate::session::course::{Course, SETTLE_MINUTES};
 use crate::session::standing::{Answered, Need, RemarkWhy, StruckWhy};
 use crate::session::steps::{Stage, Step, steps_of};
-use crate::session::visit::Visit;
 
-/// The settle rule of a terminal: its clamp's, else at a revisit own practice for what moved; none where a second
-/// torque is forbidden. An audit finds and does not settle.
-pub(super) fn settle_rule(visit: &Visit, clamp: &Clamp) -> Option<Settle> {
+/// The waits of a terminal, by the board that holds.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Waits {
+    /// How long and who asks; nothing where nothing settles.
+    pub(super) rule: Option<Settle>,
+    /// Its clamp asks for one wherever it is made off.
+    pub(super) at_making_off: bool,
+}
+
+/// The waits of a clamp: its own rule, else at a revisit own practice for what moved; none where a second torque is
+/// forbidden. An audit finds and does not settle.
+pub(super) fn waits(kind: VisitKind, clamp: &Clamp) -> Waits {
     let own = Settle { wait_minutes: SETTLE_MINUTES, basis: SettleBasis::OwnPractice };
-    let own = (visit.kind() == VisitKind::Revisit && clamp.kind.has_screw()).then_some(own);
-    let audit = visit.kind() == VisitKind::Audit;
-    clamp.settle.clone().or(own).filter(|_| !clamp.second_torque_forbidden && !audit)
+    let own = (kind == VisitKind::Revisit && clamp.kind.has_screw()).then_some(own);
+    let none = clamp.second_torque_forbidden || kind == VisitKind::Audit;
+    Waits { rule: clamp.settle.clone().or(own).filter(|_| !none), at_making_off: clamp.settle.is_some() }
 }
 
 impl Fold<'_> {
@@ -31,9 +40,12 @@ impl Fold<'_> {
         self.steps.iter().any(|step| matches!(step, Step::CheckTug(_) | Step::Check { .. }))
     }
 
-    /// Whether its clamp asks for a wait when it is made off.
-    pub(super) fn settle_at_making_off(&self) -> bool {
-        self.visit.clamp(self.index).is_some_and(|clamp| clamp.settle.is_some())
+    /// From here on the waits are those of this board.
+    pub(super) fn waits_by(&mut self, board: &Board) {
+        let clamp = board.terminal(&self.terminal.name).and_then(|terminal| board.clamp(terminal));
+        if let Some(clamp) = clamp {
+            self.waits = waits(self.visit.kind(), clamp);
+        }
     }
 
     /// The step a torque fact answers.

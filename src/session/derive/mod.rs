@@ -15,14 +15,14 @@ use super::span::{Span, SpanEnd};
 use super::standing::{Answered, Informed, Need, RemarkWhy, Standing, Struck, StruckWhy};
 use super::steps::{Stage, Step};
 use super::visit::{TerminalIndex, Visit};
-use crate::domain::board::Terminal;
-use crate::domain::clamp::Settle;
+use crate::domain::board::{Board, Terminal};
 use crate::domain::limits::{Lies, Limits};
-use crate::domain::names::{ConductorName, Seq, SpanId, ToolId};
+use crate::domain::names::{ConductorName, Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{
     AsideWhy, Attempt, Fact, Line, NotClicked, TorqueResult, Torqued, Tug, Tugged, VisitKind,
 };
 use crate::domain::verdict::Verdict;
+use coming_back::Waits;
 
 /// Derives one terminal; nothing where the visit has no such terminal.
 pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
@@ -48,7 +48,7 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         steps,
         course,
         attempt,
-        settle: coming_back::settle_rule(visit, clamp),
+        waits: coming_back::waits(visit.kind(), clamp),
         looked: Vec::new(),
         round: 0,
         moved: false,
@@ -65,10 +65,24 @@ pub(super) fn derive(visit: &Visit, index: TerminalIndex) -> Option<Standing> {
         written: Vec::new(),
         struck: Vec::new(),
     };
+    // what settled before the board was amended went by the rule of that time
+    if let Some(board) = first_board(visit, &terminal.name) {
+        fold.waits_by(board);
+    }
     for line in visit.lines_about(index) {
         fold.take(line);
     }
     Some(fold.finish())
+}
+
+/// The board on which a terminal stood first.
+fn first_board<'a>(visit: &'a Visit, name: &TerminalName) -> Option<&'a Board> {
+    let mut boards = visit.lines().iter().filter_map(|line| match &line.fact {
+        Fact::Opened(opened) => Some(&opened.board),
+        Fact::BoardAmended(amended) => Some(&amended.board),
+        _ => None,
+    });
+    boards.find(|board| board.terminal(name).is_some())
 }
 
 /// What a standing torque was done with.
@@ -94,7 +108,7 @@ struct Fold<'a> {
     tightened: Vec<Tightened>,
     course: Course,
     attempt: Attempt,
-    settle: Option<Settle>,
+    waits: Waits,
     looked: Vec<RemarkWhy>,
     round: u8,
     moved: bool,
@@ -276,8 +290,9 @@ impl Fold<'_> {
             span.filter(|span| !span.start_agrees).map(|span| Span::disagreeing(&span.start, &span.required));
         let now = judged_now(self.visit, f);
         let place = match &f.result {
-            TorqueResult::Reading { .. } => lies(&now),
-            TorqueResult::Clicked | TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
+            // a click fails only where its tool was put right since
+            TorqueResult::Reading { .. } | TorqueResult::Clicked => lies(&now),
+            TorqueResult::NotClicked { .. } | TorqueResult::ByHand => Lies::Within,
         };
         let good = !matches!(f.result, TorqueResult::NotClicked { .. }) && place != Lies::Below;
         if good && start_off == Some(SpanEnd::TooLow) {
@@ -321,6 +336,10 @@ impl Fold<'_> {
         }
         if place == Lies::Above || start_over {
             self.set_need(Need::Strands);
+        }
+        // it was tightened to the click: once more would be the second time
+        if place == Lies::Below && f.result == TorqueResult::Clicked && self.forbidden {
+            self.set_need(Need::Remake);
         }
     }
 

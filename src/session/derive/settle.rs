@@ -1,6 +1,7 @@
 //! Settling: a wait, the same torque once more, and whether the screw moved. Moved twice: remake (our own rule).
 
 use super::Fold;
+use crate::domain::limits::Basis;
 use crate::domain::names::Seq;
 use crate::domain::record::{Fact, Tug, Turned};
 use crate::session::standing::{Need, Settling, StruckWhy};
@@ -15,16 +16,26 @@ impl Fold<'_> {
         let good = self.answers.iter().all(|answer| answer.is_some_and(|a| a.good));
         // at a coming back only what moved settles, whatever the clamp asks for at making off
         let checking = self.is_checking();
-        let first = self.round == 0 && !checking && self.settle_at_making_off();
+        let first = self.round == 0 && !checking && self.waits.at_making_off;
         let moved = if checking { self.check_moved() } else { self.moved };
         let again = first || (moved && self.round < ROUNDS_MAX);
-        self.settle.is_some()
+        self.waits.rule.is_some()
             && !self.steps.is_empty()
-            && self.known
+            && self.judged_by_a_value()
             && good
             && self.need.is_none()
             && !self.waived
             && again
+    }
+
+    /// Whether a maker's value was known where it was tightened. The board may have been amended since: what was answered
+    /// before goes by what was known then.
+    fn judged_by_a_value(&self) -> bool {
+        self.tightened.iter().all(|t| {
+            let fact =
+                self.visit.line(t.seq).map(|line| self.visit.effective(line, Some(&self.terminal.name)));
+            !matches!(fact, Some(Fact::Torqued(f)) if f.limits.basis == Basis::None)
+        })
     }
 
     /// Whether every tug that stands was firm: one that shifted after settling only goes on to the next round.
@@ -85,7 +96,7 @@ impl Fold<'_> {
 
     /// The wait it is in.
     pub(super) fn settling(&self) -> Option<Settling> {
-        let settle = self.settle.as_ref().filter(|_| self.is_settling() && self.aside.is_none())?;
+        let settle = self.waits.rule.as_ref().filter(|_| self.is_settling() && self.aside.is_none())?;
         let since = self.answers.iter().flatten().map(|answer| answer.seq).max().unwrap_or(Seq(0));
         Some(Settling { since, wait_minutes: settle.wait_minutes, basis: settle.basis })
     }

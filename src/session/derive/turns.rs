@@ -59,6 +59,7 @@ impl Fold<'_> {
             changes.into_iter().find(|(name, _)| *name == self.terminal.name).map(|(_, change)| change)
         });
         let torque_stood = !self.tightened.is_empty();
+        self.waits_by(board);
         self.strike_rounds(StruckWhy::Amended);
         if change == Some(Change::New) {
             self.used_again = false;

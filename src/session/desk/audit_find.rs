@@ -5,7 +5,7 @@ use super::ask::rehearsed;
 use super::audit::{AuditAsk, AuditField as A};
 use super::audit_claim::seed;
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
-use super::forms::gate::terminals_of;
+use super::naming::terminals_of;
 use super::question::{Answers, Question, Topic, choice, name_text, own_words};
 use crate::domain::audit::thermal::{LOAD_MIN_PERCENT, Over};
 use crate::domain::names::TerminalName;

@@ -61,6 +61,8 @@ pub enum Input {
     Command(Command),
     /// Nothing but time: the machine woke up.
     Woke,
+    /// Nothing but time: a wait is over. Nobody was there, so that it ends no pause and answers nothing.
+    Due,
 }
 
 /// What happens.

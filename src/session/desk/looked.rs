@@ -16,6 +16,7 @@ use crate::domain::stated::TorqueRow;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::Act;
+use crate::session::past::{applied_in_words, prepared_in_words};
 use crate::session::standing::Need;
 use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
@@ -48,13 +49,7 @@ fn gone() -> Next {
 pub fn last_time_in_words(entry: &InScope) -> String {
     let Some(last) = &entry.last else { return "No earlier record of it.".into() };
     let mut parts = vec![last.day.clone()];
-    let prepared: Vec<&str> =
-        last.prepared.iter().map(crate::domain::conductor::Preparation::words).collect();
-    match prepared.split_first() {
-        Some((first, rest)) if rest.iter().all(|other| other == first) => parts.push((*first).to_owned()),
-        Some(_) => parts.push(prepared.join(" and ")),
-        None => {}
-    }
+    parts.extend(prepared_in_words(&last.prepared));
     parts.extend(torque_in_words(last));
     parts.push(last.who.clone());
     let begins = u32::from(entry.afresh());
@@ -71,11 +66,8 @@ fn torque_in_words(last: &LastTime) -> Option<String> {
         (Some(tool), Some(serial)) => format!(" with {tool}, serial {serial}"),
         _ => String::new(),
     };
-    match (&last.applied, &last.set) {
-        (Some(applied), Some(set)) if applied != set => Some(format!("{applied}, set to {set}{tool}")),
-        (Some(applied), _) => Some(format!("{applied}{tool}")),
-        (None, _) => None,
-    }
+    let applied = last.applied.as_ref()?;
+    Some(format!("{}{tool}", applied_in_words(applied, last.set.as_ref())))
 }
 
 /// Full torques that the present attempt of a terminal has had, those of earlier visits among them.

@@ -12,6 +12,7 @@ mod form;
 mod forms;
 mod list;
 pub mod looked;
+mod naming;
 mod question;
 mod resumed;
 mod route;
@@ -163,6 +164,8 @@ pub struct Desk {
     pub trouble: Option<String>,
     /// When the last event came.
     pub last: Option<Stamp>,
+    /// The wall clock as it was told last, by an event or because a wait is over.
+    pub wall: Option<Moment>,
     /// The walk is over and signing has begun.
     pub signing: bool,
     /// Answers come from notes.
@@ -215,6 +218,7 @@ impl State {
             pending: None,
             trouble: None,
             last: None,
+            wall: None,
             signing: false,
             notes: false,
             marks_with_place: false,

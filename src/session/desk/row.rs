@@ -5,7 +5,7 @@
 
 use super::State;
 use super::form::{DeskAct, Field, Form, Next, asked};
-use super::forms::gate::terminals_of;
+use super::naming::terminals_of;
 use super::question::{Answers, Question, Seen, Topic, choice, name_text, own_words};
 use super::route::{Pass, group, sequence, tool_for};
 use crate::domain::names::{ConductorName, TerminalName, ToolId};

@@ -45,7 +45,7 @@ pub fn wait_at(state: &State, at: TerminalIndex) -> Option<Wait> {
         return Some(Wait::AskPerson);
     }
     let over = over_at(state, &settling)?;
-    let now = state.desk.last?.wall;
+    let now = state.desk.wall?;
     Some(if now.seconds_since(&over) >= 0 { Wait::Over } else { Wait::Until(over) })
 }
 
@@ -96,7 +96,10 @@ pub(super) fn settle(form: &Form, state: &State, at: TerminalIndex) -> Next {
                 Field::Pick,
                 Question::new(
                     Topic::Walk,
-                    format!("{name} settles until {}. Dress the conductor meanwhile.", until.clock()),
+                    format!(
+                        "{name} settles until {}. Dress the conductor meanwhile.",
+                        until.clock_not_before()
+                    ),
                     choice(["go on with the walk", "not waited for, with the reason"]),
                 )
                 .about(at)
@@ -114,8 +117,13 @@ pub(super) fn settle(form: &Form, state: &State, at: TerminalIndex) -> Next {
 /// Nothing is left but waits.
 pub(super) fn waiting(form: &Form, state: &State) -> Next {
     let settling = state.visit.counts().settling;
-    let until =
-        next_due(state).map_or_else(String::new, |moment| format!(", the next until {}", moment.clock()));
+    let over = due(state).len();
+    let until = match next_due(state) {
+        Some(_) if over > 0 => format!(", {over} due now"),
+        Some(moment) => format!(", the next until {}", moment.clock_not_before()),
+        None if settling == 1 => ", due now".to_owned(),
+        None => ", all due now".to_owned(),
+    };
     let which =
         if settling == 1 { "1 terminal settles".to_owned() } else { format!("{settling} terminals settle") };
     asked!(

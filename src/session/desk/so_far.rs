@@ -74,7 +74,7 @@ pub fn settling_in_words(state: &State) -> String {
     let due = settle::due(state).len();
     match (due, settle::next_due(state)) {
         _ if waits == 0 => "settling 0".into(),
-        (0, Some(next)) => format!("settling {waits}, next due {}", next.clock()),
+        (0, Some(next)) => format!("settling {waits}, next due {}", next.clock_not_before()),
         (0, None) => format!("settling {waits}"),
         (due, _) if due == waits => format!("settling {waits}, all due"),
         (due, _) => format!("settling {waits}, {due} due"),
@@ -156,7 +156,9 @@ fn settling(state: &State) -> Vec<String> {
         match wait_at(state, at) {
             Some(Wait::Over) => waits.push((None, "due now".into(), at)),
             Some(Wait::AskPerson) => waits.push((None, "the clock went back, you are asked".into(), at)),
-            Some(Wait::Until(until)) => waits.push((Some(until.at), format!("due {}", until.clock()), at)),
+            Some(Wait::Until(until)) => {
+                waits.push((Some(until.at), format!("due {}", until.clock_not_before()), at))
+            }
             None => {}
         }
     }

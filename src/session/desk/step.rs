@@ -166,6 +166,12 @@ pub(super) fn refocus(state: &mut State) {
 }
 
 fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<Effect>) {
+    state.desk.wall = Some(stamp.wall);
+    if input == Input::Due {
+        // stands the person in front of what settled, its wait is over now and not at the next key
+        advance(state, effects);
+        return;
+    }
     if state.desk.left.is_some() {
         return;
     }
@@ -180,7 +186,7 @@ fn take_input(state: &mut State, stamp: Stamp, input: Input, effects: &mut Vec<E
     state.desk.last = Some(stamp);
     let leaving = std::mem::take(&mut state.desk.leaving);
     match input {
-        Input::Woke => {}
+        Input::Woke | Input::Due => {}
         Input::Type(c) => {
             if !c.is_control() && state.desk.typed.chars().count() < TYPED_MAX {
                 state.desk.typed.push(c);
@@ -259,6 +265,18 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
         }
         Err(NotAnAnswer::Unknown(wanted)) => return refused(state, format!("not taken: {wanted}")),
     };
+    let names = match (field, &form.purpose) {
+        (Field::Words, purpose) if super::audit::takes_names(purpose) => value != "none",
+        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
+        | (Field::Words, Purpose::Scope)
+        | (Field::Cause, Purpose::Row) => true,
+        _ => false,
+    };
+    let value = match names.then(|| super::naming::written_out(state, &form, &value)) {
+        Some(Err(why)) => return refused(state, format!("not taken: {why}")),
+        Some(Ok(written)) => written,
+        None => value,
+    };
     if let Err(why) = can_be_taken(&form, state, field, &value) {
         return refused(state, format!("not taken: {why}"));
     }
@@ -279,21 +297,12 @@ fn answer(state: &mut State, line: &str, effects: &mut Vec<Effect>) -> bool {
 
 /// Whether an answer that was understood can be one here; why not, in words.
 fn can_be_taken(form: &Form, state: &State, field: Field, value: &str) -> Result<(), String> {
-    let names_exceptions = super::audit::takes_names(&form.purpose);
-    let unnamed = |name| format!("there is no terminal, place or way {name:?} on this board");
     match (field, &form.purpose) {
         (Field::Torque, Purpose::Flat) if !value.is_empty() => {
             super::forms::flat::read_torque(value).map(|_| ())
         }
         (Field::Words, Purpose::AmendValue(_)) => super::forms::amend::read_stated(value).map(|_| ()),
-        (Field::Words, _) if names_exceptions => {
-            super::row::exceptions(state, value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Cause | Field::Count, Purpose::Row) => super::row::can_be(form, state, field, value),
-        (Field::SourceFeeds, Purpose::Gate | Purpose::Scope | Purpose::ScopeMore)
-        | (Field::Words, Purpose::Scope) => {
-            super::forms::gate::terminals_of(state, value).map(|_| ()).map_err(unnamed)
-        }
         (Field::Read, Purpose::Step(at, _)) if !state.desk.notes => {
             super::tighten::all_digits(state, *at, value)
         }
@@ -320,7 +329,8 @@ pub(super) fn advance(state: &mut State, effects: &mut Vec<Effect>) {
         if sending || state.desk.left.is_some() {
             return;
         }
-        let Some(stamp) = state.desk.last else { return };
+        let (Some(last), Some(wall)) = (state.desk.last, state.desk.wall) else { return };
+        let stamp = Stamp { wall, ..last };
         match ask::current(state).next(state) {
             Next::Ask(..) => return,
             Next::Go(form) => *state.form_slot() = Some(form),

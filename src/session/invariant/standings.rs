@@ -1,6 +1,7 @@
 //! Where every terminal stands now: numbers 2, 3, 4, 7, 8, 9 and 14.
 
 use super::super::course::{Course, course_of};
+use super::super::reckoned::verdict_now;
 use super::super::span::SpanEnd;
 use super::super::standing::{Answered, Informed, Standing};
 use super::super::steps::{Stage, Step, check_steps_of, steps_of};
@@ -140,7 +141,8 @@ impl<'a> Here<'a> {
                 self.holds(3, clicked, "complete although it did not click")?;
                 let by_hand = fact.result == TorqueResult::ByHand;
                 self.holds(3, !(complete && by_hand), "tightened by hand and complete without remark")?;
-                let passed = !matches!(fact.verdict, Verdict::Fail | Verdict::ConditionalPass);
+                let verdict = verdict_now(self.visit, fact);
+                let passed = verdict.stands() && verdict != Verdict::ConditionalPass;
                 self.holds(3, !complete || passed, "complete without remark on a verdict that is no pass")?;
                 let tool = fact.tool.as_ref().and_then(|tool| self.visit.tool(tool));
                 let proves = tool.is_none_or(|held| held.tool.proves());

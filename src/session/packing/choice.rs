@@ -5,17 +5,17 @@ use crate::domain::applied::Applied;
 use crate::domain::board::{Board, Terminal};
 use crate::domain::calibration::Running;
 use crate::domain::clamp::Clamp;
+use crate::domain::doubt::Doubt;
 use crate::domain::exact::Exact;
-use crate::domain::limits::{Basis, Limits};
+use crate::domain::limits::Limits;
 use crate::domain::names::{ClampName, TerminalName, ToolId};
-use crate::domain::reckon::decision::acceptance_empty;
 use crate::domain::record::Order;
 use crate::domain::setting::Setting;
 use crate::domain::stated::TorqueRow;
 use crate::domain::tool::{Tool, Validity};
 use crate::domain::toolbox::{KnownTool, Retired};
 use crate::domain::torque::Torque;
-use crate::domain::verdict::{DecisionRule, Verdict};
+use crate::domain::verdict::DecisionRule;
 use crate::session::decide::{no_setting, setting_for};
 use crate::session::refusal::Refusal;
 use crate::session::visit::Visit;
@@ -138,19 +138,6 @@ pub struct Doubtful {
     pub doubt: Doubt,
 }
 
-/// What the error of a tool leaves of a maker's limits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Doubt {
-    /// Nothing: no torque could pass.
-    NothingPasses,
-    /// Something, but at this setting it passes only conditionally.
-    Conditional,
-    /// Less than half: the error takes more than half of the tolerance.
-    MoreThanHalf,
-    /// Nothing is stated of the error, so that it passes conditionally at best.
-    NotStated,
-}
-
 /// The tool chosen for a row of a maker's table.
 #[derive(Clone, Debug)]
 pub(super) struct Chosen {
@@ -266,7 +253,7 @@ impl Tools {
     }
 
     fn doubt(&mut self, chosen: &Chosen, row: &TorqueRow, clamp: &Clamp) {
-        let Some(doubt) = doubt(&chosen.limits, &chosen.setting.applied) else { return };
+        let Some(doubt) = Doubt::of(RULE, &chosen.limits, &chosen.setting.applied) else { return };
         let stated = row.stated.to_string();
         let same = |known: &&mut Doubtful| known.stated == stated && known.tool == chosen.tool;
         if let Some(known) = self.doubtful.iter_mut().find(same) {
@@ -289,25 +276,6 @@ impl Tools {
     pub fn pairs(&self) -> usize {
         self.taken.iter().fold(0, |sum, taken| sum.saturating_add(taken.settings.len()))
     }
-}
-
-/// Whether a maker's limits are in doubt with what a tool applies. A single value has none; of an upper limit alone
-/// there is no half.
-fn doubt(limits: &Limits, applied: &Applied) -> Option<Doubt> {
-    if !matches!(limits.basis, Basis::Range | Basis::Tolerance | Basis::AtMost) {
-        return None;
-    }
-    let Some(w) = applied.w() else { return Some(Doubt::NotStated) };
-    let band = limits.band_in(applied.unit);
-    if acceptance_empty(RULE, &band, &w) {
-        return Some(Doubt::NothingPasses);
-    }
-    if Verdict::of(RULE, limits, applied) != Verdict::Pass {
-        return Some(Doubt::Conditional);
-    }
-    let (lower, upper) = (band.lower?, band.upper?);
-    // w more than half of half the width
-    (&w * &Exact::ratio(4, 1) > &upper - &lower).then_some(Doubt::MoreThanHalf)
 }
 
 fn add_once(clamps: &mut Vec<ClampName>, name: &ClampName) {

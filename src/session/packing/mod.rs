@@ -7,7 +7,7 @@
 mod choice;
 mod materials;
 
-pub use choice::{Candidate, Doubt, Doubtful, NoTool, NotTaken, PackedSetting, PackedTool, Tools, Why};
+pub use choice::{Candidate, Doubtful, NoTool, NotTaken, PackedSetting, PackedTool, Tools, Why};
 pub use materials::{Crimped, Materials, Question, Settles, Strip, Unknown};
 
 use super::steps::{Step, steps_of};

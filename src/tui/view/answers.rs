@@ -45,11 +45,15 @@ pub(super) fn said_so_far(state: &State) -> Vec<(&'static str, String)> {
     let scope = matches!(form.purpose, Purpose::Scope | Purpose::ScopeMore);
     let disturbed = if scope { disturbed_so_far(form, state) } else { Vec::new() };
     let (mut asked_how, mut adds) = (0_usize, false);
+    // the gate asks about the incoming side before any other supply
+    let mut supplies = 0_usize;
     let mut said = Vec::new();
     for (field, value) in &form.given {
         let mut words = in_words(state, *field, value);
+        supplies = supplies.saturating_add(usize::from(*field == Field::SourceState));
         let named = match (*field, &form.purpose) {
             (Field::RangeTo, _) if fixed => Some("made for"),
+            (Field::SourceState, _) if supplies == 1 => Some("incoming side"),
             (Field::Words, Purpose::Flat) => Some("its reference"),
             (Field::Words, Purpose::Scope) => Some("named"),
             (Field::SourceFeeds, Purpose::Scope | Purpose::ScopeMore) => {

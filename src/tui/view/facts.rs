@@ -194,7 +194,7 @@ fn settle_words(state: &State, work: &Work<'_>) -> Option<(&'static str, String)
         SettleBasis::OwnPractice => "own practice",
     };
     let until = match wait {
-        Wait::Until(until) => format!("due {}", until.clock()),
+        Wait::Until(until) => format!("due {}", until.clock_not_before()),
         Wait::Over => "due now".into(),
         Wait::AskPerson => "the clock went back".into(),
     };

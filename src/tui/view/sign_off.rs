@@ -12,7 +12,7 @@ use crate::tui::ui::Ui;
 use ratatui::layout::Rect;
 
 /// Heading of the tails.
-const TAILS: &str = "tail            tug            mark";
+const TAILS: &str = "tail          tug           mark";
 /// Columns of the left half.
 const HALF: u16 = 38;
 
@@ -94,9 +94,9 @@ fn last_look(page: &mut Page<'_>, area: Rect, state: &State) {
         let mut marks = answers(Field::TailMark);
         for (name, tug) in tails.iter().zip(answers(Field::TailTug)) {
             let mark = marks.next().unwrap_or("");
-            page.put(area, row, 0, &fit(name, 15), plain);
-            page.put(area, row, 16, tug, plain);
-            page.put(area, row, 31, mark, plain);
+            page.put(area, row, 0, &fit(name, 13), plain);
+            page.put(area, row, 14, tug, plain);
+            page.put(area, row, 28, mark, plain);
             row = row.saturating_add(1);
         }
         for (label, words) in answers::said_so_far(state) {
@@ -116,9 +116,9 @@ fn last_look(page: &mut Page<'_>, area: Rect, state: &State) {
         row = row.saturating_add(1);
     }
     for tail in &look.tails {
-        page.put(area, row, 0, &fit(tail.terminal.as_str(), 15), plain);
-        page.put(area, row, 16, tail.tug.words(), plain);
-        page.put(area, row, 31, tail.mark.words(), plain);
+        page.put(area, row, 0, &fit(tail.terminal.as_str(), 13), plain);
+        page.put(area, row, 14, tail.tug.words(), plain);
+        page.put(area, row, 28, tail.mark.words(), plain);
         row = row.saturating_add(1);
     }
     row = page.put_wrapped(area, row, &format!("covers: {}", look.covers), plain);

@@ -118,7 +118,7 @@ fn hand(work: &Work<'_>, state: &State, topic: Topic) -> Large {
         None => {}
     }
     if let (Some(_), Some(Wait::Until(until))) = (work.standing.settling, wait_at(state, work.at)) {
-        return Large::new("WAIT", "SETTLING", format!("until {}", until.clock()));
+        return Large::new("WAIT", "SETTLING", format!("until {}", until.clock_not_before()));
     }
     match work.step {
         Some(Step::Prepare(_)) => strip(work),

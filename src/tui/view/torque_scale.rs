@@ -9,8 +9,8 @@ use crate::domain::reckon::decision::acceptance;
 use crate::domain::record::{Fact, TorqueResult};
 use crate::domain::torque::{Torque, Unit};
 use crate::domain::verdict::{DecisionRule, Verdict};
-use crate::session::Step;
 use crate::session::desk::{State, Work};
+use crate::session::{Step, verdict_now};
 use ratatui::layout::Rect;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
@@ -141,7 +141,7 @@ fn result(state: &State, work: &Work<'_>) -> &'static str {
     let Fact::Torqued(f) = state.visit.effective(line, Some(&work.terminal.name)) else {
         return "";
     };
-    match (&f.result, f.verdict) {
+    match (&f.result, verdict_now(&state.visit, f)) {
         (TorqueResult::NotClicked { .. }, _) => "no click",
         (TorqueResult::ByHand, _) => "by hand",
         (TorqueResult::Clicked, Verdict::BySetting | Verdict::NotJudged) => "clicked",

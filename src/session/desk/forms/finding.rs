@@ -1,6 +1,7 @@
 //! What was found at a terminal, and what is done about it.
 
 use crate::domain::conductor::{AluminiumCare, Metal, Preparation};
+use crate::domain::record::VisitKind;
 use crate::domain::record::{
     About, AsideWhy, DecidedTo, EntryFault, Mode, NotClicked, Strands, TorqueResult,
 };
@@ -10,6 +11,7 @@ use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Topic, choice, own_words};
 use crate::session::desk::walk;
 use crate::session::standing::Need;
+use crate::session::steps::Step;
 use crate::session::visit::TerminalIndex;
 
 fn gone() -> Next {
@@ -147,9 +149,14 @@ pub(in crate::session::desk) fn strands(form: &Form, state: &State, at: Terminal
         .hint(hint)
     );
     let strands = if seen == "sound" { Strands::Sound } else { Strands::Cut };
-    let choices: &[DecidedTo] = match strands {
-        Strands::Sound => &[DecidedTo::Keep, DecidedTo::Remake, DecidedTo::SetAside],
-        Strands::Cut => &[DecidedTo::Remake, DecidedTo::SetAside],
+    // nothing is mended in an audit: what has to be done there is the next question
+    let audit = state.visit.kind() == VisitKind::Audit;
+    let remake = if audit { "it cannot stay so" } else { remake };
+    let choices: &[DecidedTo] = match (strands, audit) {
+        (Strands::Sound, false) => &[DecidedTo::Keep, DecidedTo::Remake, DecidedTo::SetAside],
+        (Strands::Cut, false) => &[DecidedTo::Remake, DecidedTo::SetAside],
+        (Strands::Sound, true) => &[DecidedTo::Keep, DecidedTo::Remake],
+        (Strands::Cut, true) => &[DecidedTo::Remake],
     };
     asked!(
         form,
@@ -229,7 +236,9 @@ pub(in crate::session::desk) fn way_out(form: &Form, state: &State, at: Terminal
     let has_device = terminal.is_some_and(|t| t.device.is_some());
     let live = terminal.is_some_and(|t| state.visit.live_source(&t.name).is_some());
     let way = terminal.and_then(|t| t.way);
-    let Some((text, choices)) = ways_out(need, &name) else { return Next::Desk(DeskAct::Walk) };
+    // whether a look found it so, or the tool
+    let looking = state.visit.standing(at).is_some_and(|s| s.next_step() == Some(Step::Look));
+    let Some((text, choices)) = ways_out(need, &name, looking) else { return Next::Desk(DeskAct::Walk) };
     let choices: Vec<(&str, Out)> = choices
         .into_iter()
         .filter(|(_, out)| !matches!(out, Out::Replace) || (has_device && !live))
@@ -270,7 +279,7 @@ pub(in crate::session::desk) fn way_out(form: &Form, state: &State, at: Terminal
 }
 
 /// The question and what can be chosen; nothing where another form asks.
-fn ways_out(need: Need, name: &str) -> Option<(String, Vec<(&'static str, Out)>)> {
+fn ways_out(need: Need, name: &str, looking: bool) -> Option<(String, Vec<(&'static str, Out)>)> {
     Some(match need {
         Need::Remake => (
             format!("{name} cannot stay so. What is done?"),
@@ -287,13 +296,8 @@ fn ways_out(need: Need, name: &str) -> Option<(String, Vec<(&'static str, Out)>)
             format!("{name}: heat at the meter or cut-out. Do not touch it; tell the distributor."),
             vec![("set aside: for the distributor", Out::Plain(AsideWhy::Distributor))],
         ),
-        Need::NoAccess => (
-            format!("{name}: the tool does not get there."),
-            vec![
-                ("set aside: no access", Out::Plain(AsideWhy::NoAccess)),
-                ("set aside, other reason", Out::Aside),
-            ],
-        ),
+        Need::NoAccess if looking => (format!("{name}: it cannot be got at."), no_access()),
+        Need::NoAccess => (format!("{name}: the tool does not get there."), no_access()),
         Need::NoMakersValue => (
             format!("{name}: done by hand; no maker's value is known."),
             vec![("set aside: no maker's value", Out::Plain(AsideWhy::NoMakersValue))],
@@ -308,6 +312,10 @@ fn ways_out(need: Need, name: &str) -> Option<(String, Vec<(&'static str, Out)>)
         ),
         Need::Strands | Need::LookAtScrew { .. } => return None,
     })
+}
+
+fn no_access() -> Vec<(&'static str, Out)> {
+    vec![("set aside: no access", Out::Plain(AsideWhy::NoAccess)), ("set aside, other reason", Out::Aside)]
 }
 
 enum Out {

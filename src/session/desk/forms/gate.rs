@@ -2,12 +2,12 @@
 //!
 //! Tester and lock are choices and are offered from the last gate. *Dead*, *tried* and other supplies never are.
 
-use crate::domain::board::Terminal;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Gates, SourceOfSupply, SourceState};
 use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::form::{Field, Form, Next, Purpose, asked};
+use crate::session::desk::naming::terminals_of;
 use crate::session::desk::question::{Answers, Question, Topic, name_text, own_words};
 
 /// What the incoming side is called in a record.
@@ -178,36 +178,4 @@ fn source<'a>(
         shrouded: Some(shrouded == "shrouded"),
         decided_by: Some(decided_by.clone()),
     })
-}
-
-/// Terminals of a list such as `incomer L1, way 3, N bar`; the first name that is none of these comes back.
-pub(in crate::session::desk) fn terminals_of(state: &State, list: &str) -> Result<Vec<TerminalName>, String> {
-    let board = state.board();
-    let mut names: Vec<TerminalName> = Vec::new();
-    for part in list.split(',').map(str::trim).filter(|part| !part.is_empty()) {
-        let way = part.strip_prefix("way ").and_then(|n| n.trim().parse::<u16>().ok());
-        let matching = |same: fn(&str, &str) -> bool| -> Vec<TerminalName> {
-            let means = |t: &&Terminal| {
-                part == "all"
-                    || same(&t.name.0, part)
-                    || same(&t.place.0, part)
-                    || (way.is_some() && t.way.map(|w| w.0) == way)
-            };
-            board.terminals.iter().filter(means).map(|t| t.name.clone()).collect()
-        };
-        let mut found = matching(|name, typed| name == typed);
-        if found.is_empty() {
-            // two names may differ only in capitals, so that they are disregarded last
-            found = matching(str::eq_ignore_ascii_case);
-        }
-        if found.is_empty() {
-            return Err(part.to_owned());
-        }
-        for name in found {
-            if !names.contains(&name) {
-                names.push(name);
-            }
-        }
-    }
-    if names.is_empty() { Err(list.to_owned()) } else { Ok(names) }
 }

@@ -1,7 +1,7 @@
 //! Scales: read before the work and after it. Nothing is offered, and nothing on these questions says what it
 //! should be.
 
-use crate::domain::names::{Seq, SpanId, ToolId};
+use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, Reset, Scale};
 use crate::domain::torque::{Torque, read_decimal};
 use crate::session::act::{Act, EndCause, ScaleNext};
@@ -131,25 +131,36 @@ pub(in crate::session::desk) fn cause(form: &Form, state: &State, seq: Seq) -> N
 
 /// What a scale that disagrees has opened, by name where they are few; the walk may stand elsewhere by now.
 fn opened_by(state: &State, scale: &Scale) -> String {
-    let mut names: Vec<String> = Vec::new();
+    let (mut names, mut tried_only) = (Vec::<&TerminalName>::new(), true);
     for line in state.visit.lines() {
-        if let Fact::Torqued(torqued) = state.visit.effective(line, None)
+        let fact = state.visit.effective(line, None);
+        let with = if let Fact::Torqued(torqued) = fact
             && torqued.span.as_ref() == Some(&scale.span)
         {
-            for name in torqued.terminals.iter().map(ToString::to_string) {
-                if !names.contains(&name) {
-                    names.push(name);
-                }
+            tried_only = false;
+            torqued.terminals.as_slice()
+        } else if let Fact::Movement(movement) = fact
+            && movement.span.as_ref() == Some(&scale.span)
+        {
+            std::slice::from_ref(&movement.terminal)
+        } else {
+            continue;
+        };
+        for name in with {
+            if !names.contains(&name) {
+                names.push(name);
             }
         }
     }
     let which = match names.as_slice() {
-        [] => return "nothing was tightened between the two readings".into(),
-        few if few.len() <= 3 => few.join(", "),
+        [] => return "nothing was tightened or tried between the two readings".into(),
+        few if few.len() <= 3 => few.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
         many => format!("{} terminals", many.len()),
     };
     if scale.read < scale.required {
         format!("the scale stood too low; open again: {which}")
+    } else if tried_only {
+        format!("the scale stood too high; tried with it: {which}")
     } else {
         format!("the scale stood too high; tightened with it: {which}")
     }

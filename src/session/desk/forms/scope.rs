@@ -2,7 +2,6 @@
 //!
 //! All of it is choice and hearsay, nothing of it an observation; what is found at the terminals comes later.
 
-use super::gate::terminals_of;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{DisturbedHow, Dropped, Happened, InScopeWhy, Known, Scope};
 use crate::domain::text::NAME_COLUMNS;
@@ -10,6 +9,7 @@ use crate::session::act::Act;
 use crate::session::desk::State;
 use crate::session::desk::ask::rehearsed;
 use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
+use crate::session::desk::naming::terminals_of;
 use crate::session::desk::question::{Answers, Question, Topic, choice, own_words};
 use crate::session::desk::words::terminals_in_words;
 use crate::session::scope_of::{Disturbance, scope_of};
