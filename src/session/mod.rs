@@ -28,6 +28,7 @@ pub mod invariant;
 mod outlook;
 pub mod packing;
 pub mod past;
+mod put_right;
 mod reckoned;
 mod refusal;
 mod running;
