@@ -126,7 +126,9 @@ fn findings(visit: &Visit, sheet: &mut Sheet) {
         // what is hot or bears a code is a finding, however well it held
         let hot = hot(visit, &terminal.name);
         let coded = visit.audit().codes.iter().any(|(_, code)| code.terminal == terminal.name);
-        let noted = noted || hot.is_some() || coded;
+        // held when it was tried, and set aside for what the trial did to it
+        let aside = standing.aside.is_some() && found.word == ResultWord::Held;
+        let noted = noted || hot.is_some() || coded || aside;
         let plain = matches!(found.word, ResultWord::Held | ResultWord::NotDrawn | ResultWord::NoData);
         if (plain && !noted) || part_at(visit, at) == Part::Spare {
             continue;
@@ -143,6 +145,7 @@ fn findings(visit: &Visit, sheet: &mut Sheet) {
                 Fact::Tugged(f) => f.result != crate::domain::record::Tug::Firm,
                 Fact::Movement(f) => f.found != crate::domain::record::Moved::Held,
                 Fact::Thermal(_) | Fact::Code(_) => true,
+                Fact::Decided(_) => aside,
                 _ => false,
             };
             let words = match fact {
@@ -193,7 +196,7 @@ fn to_do(standing: &Standing, word: ResultWord, hot: Option<Class>, sheet: &mut 
         return;
     }
     let told = match &standing.told {
-        Informed::Told(whom) if standing.aside.is_some() => format!("told: {whom}"),
+        Informed::Told(whom) => format!("told: {whom}"),
         _ => "nobody is recorded as told".into(),
     };
     sheet.under("To be done", format!("{}; {told}", what.join("; ")));

@@ -240,6 +240,13 @@ fn why(visit: &Visit, standing: &Standing) -> String {
 
 /// What is left to be done when the visit is over.
 fn left(visit: &Visit, name: &TerminalName, standing: &Standing) -> Option<String> {
+    let hot = visit.audit().hottest(name).filter(|class| class.is_hot());
+    let hot = hot.map(|class| format!("hot, {}", class.words()));
+    let words: Vec<String> = left_by_outcome(visit, name, standing).into_iter().chain(hot).collect();
+    (!words.is_empty()).then(|| words.join("; "))
+}
+
+fn left_by_outcome(visit: &Visit, name: &TerminalName, standing: &Standing) -> Option<String> {
     match standing.outcome {
         Outcome::Complete => None,
         Outcome::CompleteWithRemark => standing

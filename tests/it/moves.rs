@@ -11,6 +11,7 @@ use witnessmark::domain::record::{
 };
 use witnessmark::domain::tool::{Tool, ToolKind};
 use witnessmark::domain::torque::Torque;
+use witnessmark::session::audit::hot_untold;
 use witnessmark::session::{
     Act, EndCause, Informed, Need, Refusal, ScaleNext, Standing, Step, Visit, decide, setting_for,
 };
@@ -369,6 +370,9 @@ fn wind_down(visit: &Visit, dice: &mut Dice) -> Act {
         let spare = untold.len() == 1 && untold[0].as_str() == "4 line";
         let whom = (!spare || dice.one_in(2)).then(|| "S. Birch".to_owned());
         return Act::Tell { terminals: untold, whom };
+    }
+    if let Some(hot) = hot_untold(visit).next().filter(|_| !dice.one_in(3)) {
+        return Act::Tell { terminals: vec![hot.clone()], whom: Some("S. Birch".into()) };
     }
     let sign = Act::Sign { person: dice.hand.clone(), capacity: "done by".into() };
     if decide(visit, &dice.hand, &sign).is_err() {

@@ -17,7 +17,7 @@ use witnessmark::session::audit::{Part, part_at, picture};
 use witnessmark::session::desk::looked::last_time_in_words;
 use witnessmark::session::desk::{State, Topic};
 use witnessmark::session::past::Past;
-use witnessmark::session::{Visit, replay};
+use witnessmark::session::{Act, Refusal, Visit, decide, replay};
 
 /// The lines of a page from one heading to the next, put on one line each blank apart.
 fn section(page: &str, heading: &str) -> String {
@@ -136,9 +136,23 @@ fn who_asked_for_a_wait_is_said_and_what_held_is_not_asked_to_settle() {
 
 #[test]
 fn what_is_hot_is_a_finding_and_names_who_was_told() {
+    // our own rule: an audit does not close before somebody by name was told of what is hot
     let hot = audit::one_loose();
+    let lines = hot.state.visit.lines();
+    let of_it = |line: &Line| matches!(&line.fact, Fact::Told(f) if f.terminals == ["5L2 line".into()]);
+    let before = replay(&lines[..lines.iter().position(of_it).unwrap()]);
+    let close = decide(&before, &hot.state.desk.who, &Act::Close);
+    assert!(
+        matches!(&close, Err(Refusal::NotYet(why)) if why.contains("5L2 line was found hot")),
+        "{close:?}"
+    );
+    let unnamed = Act::Tell { terminals: vec!["5L2 line".into()], whom: None };
+    assert!(matches!(decide(&before, &hot.state.desk.who, &unnamed), Err(Refusal::ToldFirst)));
+    let past = past_text(&Past::of(std::slice::from_ref(&hot.state.visit)), before.board().unwrap());
+    let told = "5L2 line: hot, major discrepancy, repair at once, visit 1; told: R. Alder, owner's engineer";
+    assert!(words(&section(&past, "OUTSTANDING")).contains(told), "{past}");
     let findings = words(&section(&page(&hot.state.visit), "FINDINGS AND WHAT HAS TO BE DONE"));
-    let cause = "To be done the cause of the heat to be found: major discrepancy, repair at once; nobody is recorded as told";
+    let cause = "To be done the cause of the heat to be found: major discrepancy, repair at once; told: R. Alder, owner's engineer";
     assert!(findings.contains(cause), "{findings}");
     assert!(
         findings.contains("To be done tighten and settle; told: R. Alder, owner's engineer"),

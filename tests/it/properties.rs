@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use witnessmark::domain::names::{PersonId, TerminalName};
 use witnessmark::domain::record::{AsideWhy, Draft, Fact, Line, Outcome, TorqueResult, VisitKind};
 use witnessmark::session::audit::AuditAct;
+use witnessmark::session::audit::hot_untold;
 use witnessmark::session::{
     Act, Ended, Informed, Refusal, Standing, Step, Visit, apply, closing, decide, invariant,
 };
@@ -236,6 +237,9 @@ fn untouched(visit: &Visit) -> Act {
     let untold = named(|s| s.aside.is_some() && s.told == Informed::NotYet);
     if !untold.is_empty() {
         return Act::Tell { terminals: untold, whom: Some("S. Birch".into()) };
+    }
+    if let Some(hot) = hot_untold(visit).next() {
+        return Act::Tell { terminals: vec![hot.clone()], whom: Some("S. Birch".into()) };
     }
     if let Some(remark) = visit.power_on().iter().find(|remark| remark.dealt_with.is_none()) {
         let on = witnessmark::domain::record::RemarkOn::Remark(remark.seq);

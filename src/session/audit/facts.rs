@@ -1,7 +1,9 @@
 //! What the facts of an audit have said so far.
 
+use crate::domain::audit::thermal::Class;
 use crate::domain::names::{Seq, TerminalName};
-use crate::domain::record::{Claimed, Code, Drawn, Escalated, Fact, Thermal};
+use crate::domain::record::{Claimed, Code, Drawn, Escalated, Fact, Outcome, Thermal};
+use crate::session::standing::{Informed, Standing};
 use crate::session::visit::Visit;
 
 /// What was said, folded; empty in every other visit.
@@ -51,6 +53,16 @@ impl AuditFacts {
         self.thermal.iter().any(|(_, thermal)| !matches!(thermal, Thermal::Reading(_)))
     }
 
+    /// The gravest class of the thermal readings of a terminal; nothing where none was taken.
+    #[must_use]
+    pub fn hottest(&self, name: &TerminalName) -> Option<Class> {
+        let of_it = self.thermal.iter().filter_map(|(_, thermal)| match thermal {
+            Thermal::Reading(reading) if reading.terminal == *name => Some(reading.class),
+            _ => None,
+        });
+        of_it.max()
+    }
+
     /// Whether a terminal is on the always-in list.
     #[must_use]
     pub fn is_always_in(&self, name: &TerminalName) -> bool {
@@ -75,6 +87,19 @@ impl AuditFacts {
     pub fn is_everything(&self) -> bool {
         self.escalated.iter().any(|(_, escalated)| escalated.yes)
     }
+}
+
+/// Terminals that were found hot and of which nobody was told yet; what is set aside is told as that.
+pub fn hot_untold(visit: &Visit) -> impl Iterator<Item = &TerminalName> {
+    let untold = |standing: &Standing| {
+        standing.aside.is_none()
+            && standing.told == Informed::NotYet
+            && standing.outcome != Outcome::NotInScope
+    };
+    let hot = |name: &TerminalName| visit.audit().hottest(name).is_some_and(Class::is_hot);
+    let all = visit.terminals();
+    all.filter(move |(_, terminal, standing)| untold(standing) && hot(&terminal.name))
+        .map(|(_, terminal, _)| &terminal.name)
 }
 
 impl Visit {

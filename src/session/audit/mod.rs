@@ -16,7 +16,7 @@ pub mod words;
 
 pub use act::{AuditAct, Measured};
 pub(crate) use decide::{MENDS_NOTHING, decide, looks_untouched, permits};
-pub use facts::AuditFacts;
+pub use facts::{AuditFacts, hot_untold};
 pub use found::{Found, ResultWord, found_at};
 pub use parts::{Part, always_in_by_board, look_at, part_at, part_of, populations, seen_bad, tool_fits};
 pub use picture::{Bounded, Census, Picture, WholeBlocks, picture};

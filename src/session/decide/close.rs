@@ -6,6 +6,7 @@ use crate::domain::record::{
     Abandoned, AsideWhy, Closed, Disturbed, DisturbedHow, EnteredCounts, Fact, LastLook, Line, MarkSeen,
     Mode, Outcome, Pace, Signed, TailLook, TerminalOutcome, Tug,
 };
+use crate::session::audit::hot_untold;
 use crate::session::refusal::Refusal;
 use crate::session::standing::Informed;
 use crate::session::visit::Visit;
@@ -132,6 +133,9 @@ pub(crate) fn ready_but_for_signature(visit: &Visit) -> Result<(), Refusal> {
     let untold = visit.terminals().find(|(_, _, s)| s.aside.is_some() && s.told == Informed::NotYet);
     if let Some((_, terminal, _)) = untold {
         return Err(Refusal::NotYet(format!("{} is set aside and nobody was told yet", terminal.name)));
+    }
+    if let Some(name) = hot_untold(visit).next() {
+        return Err(Refusal::NotYet(format!("{name} was found hot and nobody was told yet")));
     }
     if let Some(remark) = visit.power_on().iter().find(|remark| remark.dealt_with.is_none()) {
         return Err(Refusal::NotYet(format!(

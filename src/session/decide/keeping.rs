@@ -1,6 +1,7 @@
 //! Rules of setting aside, telling, taking up and remarks.
 
 use super::{Facts, in_scope, standing_of, terminal_at, text};
+use crate::domain::audit::thermal::Class;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{AsideWhy, Fact, Remark, RemarkOn, SetAside, TakenUp, Told};
 use crate::session::refusal::Refusal;
@@ -34,6 +35,12 @@ pub(super) fn tell(visit: &Visit, terminals: &[TerminalName], whom: Option<&str>
     for name in terminals {
         let (_, standing) = standing_of(visit, name)?;
         match &standing.aside {
+            // what is hot stays in use and somebody has to know
+            None if visit.audit().hottest(name).is_some_and(Class::is_hot) => {
+                if whom.is_none() {
+                    return Err(Refusal::ToldFirst);
+                }
+            }
             None => return Err(Refusal::NotSetAside(name.clone())),
             Some(AsideWhy::SpareWay) => {}
             Some(_) if whom.is_none() => return Err(Refusal::ToldFirst),

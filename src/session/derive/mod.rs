@@ -161,7 +161,8 @@ impl Fold<'_> {
                 self.aside = Some(f.why.clone());
                 self.told = f.told.clone().map_or(Informed::NotYet, Informed::Told);
             }
-            Fact::Told(f) if self.aside.is_some() => {
+            // of what is not set aside, but hot, somebody by name is told
+            Fact::Told(f) if self.aside.is_some() || f.whom.is_some() => {
                 self.told = f.whom.clone().map_or(Informed::NobodyNeeded, Informed::Told);
             }
             Fact::TakenUp(_) => {

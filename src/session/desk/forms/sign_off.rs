@@ -1,8 +1,10 @@
 //! Sign-off: what still stands in the way, one thing after the other; the last look; signature; closing.
 
+use crate::domain::audit::thermal::Class;
 use crate::domain::names::{Seq, TerminalName};
 use crate::domain::record::{AsideWhy, MarkSeen, Outcome, RemarkOn, TailLook, Tug};
 use crate::session::act::Act;
+use crate::session::audit::hot_untold;
 use crate::session::decide::{last_look_stands, tails_to_look_at};
 use crate::session::desk::State;
 use crate::session::desk::ask::TUGGED;
@@ -32,7 +34,9 @@ pub(in crate::session::desk) fn due(state: &State) -> Form {
     }
     let part = if visit.terminals().any(|(_, _, s)| matches!(s.outcome, Outcome::Open | Outcome::Settling)) {
         SignOff::StillOpen
-    } else if visit.terminals().any(|(_, _, s)| s.aside.is_some() && s.told == Informed::NotYet) {
+    } else if visit.terminals().any(|(_, _, s)| s.aside.is_some() && s.told == Informed::NotYet)
+        || hot_untold(visit).next().is_some()
+    {
         SignOff::Told
     } else if let Some(remark) = visit.power_on().iter().find(|remark| remark.dealt_with.is_none()) {
         SignOff::PowerOn(remark.seq)
@@ -123,6 +127,18 @@ fn names(state: &State, list: &[TerminalIndex]) -> Vec<TerminalName> {
 }
 
 fn told(form: &Form, state: &State) -> Next {
+    let aside = state.visit.terminals().any(|(_, _, s)| s.aside.is_some() && s.told == Informed::NotYet);
+    if let Some(hot) = hot_untold(&state.visit).next().filter(|_| !aside) {
+        let class = state.visit.audit().hottest(hot).map_or("", Class::words);
+        let whom = asked!(
+            form,
+            Field::By,
+            ask(format!("Hot, {class}: {hot}. Who was told?"), name_text())
+                .hint("It stays in use as it is: the cause has to be found by somebody who knows of it.")
+                .offering_if(state.is_rehearsal().then(|| "nobody: rehearsal".to_owned()))
+        );
+        return Next::Do(vec![Act::Tell { terminals: vec![hot.clone()], whom: Some(whom) }]);
+    }
     let untold =
         || state.visit.terminals().filter(|(_, _, s)| s.aside.is_some() && s.told == Informed::NotYet);
     let spare: Vec<TerminalName> = untold()
