@@ -6,7 +6,7 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    AsideWhy, Fact, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
+    AsideWhy, Fact, Happened, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
 };
 use crate::session::desk::looked::last_time_in_words;
 use crate::session::{Informed, RemarkWhy, Standing, Step, TerminalIndex, Visit, standing_torques};
@@ -68,6 +68,11 @@ fn found(visit: &Visit) -> String {
 }
 
 fn happened(scope: &Scope) -> String {
+    let nobodys = matches!(scope.happened, Happened::HeatOrSmell | Happened::Vibration);
+    if nobodys && scope.by.is_none() && scope.checked_by_them != Known::Yes {
+        // nobody did it, so that nobody could have checked anything
+        return scope.happened.words().to_owned();
+    }
     let by = scope.by.as_ref().map_or_else(|| "by whom is not known".to_owned(), |by| format!("by {by}"));
     let checked = match scope.checked_by_them {
         Known::Yes => "the tightness is said to have been checked then, which leaves nothing out here",

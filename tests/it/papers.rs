@@ -360,6 +360,20 @@ fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
     );
 }
 #[test]
+fn what_nobody_did_names_nobody() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("What happened"));
+    person.says("heat or smell");
+    person.until(asks("Who did it"));
+    person.says("");
+    person.says("not known");
+    person.until(asks("look at it"));
+    let page = page(&person.state.visit);
+    assert!(page.contains("\nREVISIT AFTER: heat or smell (line 4).\n"), "{page}");
+}
+
+#[test]
 fn an_open_coming_back_says_what_is_not_said_or_done_yet() {
     let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
     person.words = &WORDS;

@@ -53,15 +53,26 @@ pub fn bounded(bounded: &Bounded, what: &str) -> [String; 2] {
     [found, follows]
 }
 
-/// What the rest of the sample would mean: all clean, or one more that is not.
+/// What the rest of the sample would mean, or would have meant where the audit is over: all clean, or one more that is
+/// not.
 #[must_use]
-pub fn if_not(bounded: &Bounded, what: &str) -> Option<String> {
+pub fn if_not(bounded: &Bounded, what: &str, over: bool) -> Option<String> {
     let one_more = bounded.one_more?;
+    let missing = bounded.sampled.not_inspected();
+    if over && bounded.bounds.provisional {
+        let clean = if what == "moved" { "held" } else { "been clean" };
+        return Some(format!(
+            "if the {missing} not {} had {clean}: at most {} {what}; one more {what}: at most {}",
+            done(what),
+            bounded.rest_clean.worst,
+            one_more.worst
+        ));
+    }
     Some(if bounded.bounds.provisional {
         let clean = if what == "moved" { "hold" } else { "are clean" };
         format!(
             "if the {} still to be {} {clean}: at most {} {what}; one more {what}: at most {}",
-            bounded.sampled.not_inspected(),
+            missing,
             done(what),
             bounded.rest_clean.worst,
             one_more.worst
@@ -78,12 +89,12 @@ pub fn lines(picture: &Picture) -> Vec<String> {
     let [found, follows] = bounded(&picture.bad, "bad");
     lines.push(format!("remainder: {found}"));
     lines.push(follows);
-    lines.extend(if_not(&picture.bad, "bad"));
+    lines.extend(if_not(&picture.bad, "bad", false));
     if let Some(moved) = &picture.moved {
         let [found, follows] = bounded(moved, "moved");
         lines.push(format!("under the tool: {found}"));
         lines.push(follows);
-        lines.extend(if_not(moved, "moved"));
+        lines.extend(if_not(moved, "moved", false));
     }
     if let Some(moved) = &picture.fingers_moved {
         let [found, follows] = bounded(moved, "moved");

@@ -221,7 +221,7 @@ pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
         for line in words::bounded(&picture.bad, "bad") {
             question = question.hint(line);
         }
-        if let Some(line) = words::if_not(&picture.bad, "bad") {
+        if let Some(line) = words::if_not(&picture.bad, "bad", false) {
             question = question.hint(line);
         }
     }
