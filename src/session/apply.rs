@@ -11,7 +11,7 @@ use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
     BoardAmended, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
 };
-use crate::domain::tool::{Tool, ToolKind};
+use crate::domain::tool::ToolKind;
 
 /// Takes one confirmed line in.
 #[must_use]
@@ -63,11 +63,6 @@ fn settle_standings(visit: &mut Visit, touched: Touched) {
     }
 }
 
-fn take_tool(visit: &mut Visit, tool: &Tool) {
-    visit.tools.push(ToolInHand { tool: tool.clone(), doubted: None, put_right: false });
-    visit.work_out_able(Some(&tool.id));
-}
-
 fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
     let seq = line.seq;
     match &line.fact {
@@ -87,7 +82,10 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         }
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
-        Fact::Tool(tool) => take_tool(visit, tool),
+        Fact::Tool(tool) => {
+            visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None, put_right: false });
+            visit.work_out_able(Some(&tool.id));
+        }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
         // which steps a terminal has follows from these

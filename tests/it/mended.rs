@@ -2,6 +2,7 @@
 //! corrections; our own.
 
 use crate::acts::{beginning, gate, me, nm};
+use crate::properties::agrees;
 use crate::walk::{Walk, clicked, last_look_at, mark, read, strands, torque, tug};
 use witnessmark::domain::record::{
     AsideWhy, DecidedTo, Fact, MarkSeen, Mode, NotClicked, Outcome, SessionCause, SourceState, Strands,
@@ -342,4 +343,28 @@ fn a_wait_the_maker_asks_for_is_not_left_out() {
     assert!(matches!(walk.no(&waive("5 cpc")), Refusal::ChoiceNotPossible(_)));
     walk.ok(&waive("5 line"));
     assert_eq!(walk.at("5 line").outcome, Outcome::CompleteWithRemark);
+}
+
+/// It was typed twice alike before it was recorded: the answers stand again, and the remark stays. Our own rule; a closing scale
+/// that agreed when it was typed leaves none.
+#[test]
+fn a_closing_scale_put_right_brings_the_answers_back_with_a_remark() {
+    for (first, remarked) in [("1.00 N.m", true), ("3.00 N.m", true), ("2.00 N.m", false)] {
+        let mut walk = Walk::begun();
+        walk.make_off("1 line");
+        walk.begin_span("A", "2.00 N.m");
+        walk.ok(&clicked("1 line", "A"));
+        walk.ok(&tug(&["1 line"], Tug::Firm));
+        walk.ok(&mark("1 line"));
+        walk.end_span("A", first);
+        let seq = walk.last();
+        walk.slip(seq, |fact| {
+            let Fact::Scale(scale) = fact else { panic!("{fact:?}") };
+            scale.read = nm("1.99");
+        });
+        assert_eq!(walk.at("1 line").remarks.contains(&RemarkWhy::ScalePutRight), remarked, "{first}");
+        let outcome = if remarked { Outcome::CompleteWithRemark } else { Outcome::Complete };
+        assert_eq!(walk.at("1 line").outcome, outcome, "{first}");
+        agrees(&walk.visit);
+    }
 }

@@ -883,8 +883,13 @@ impl<'a> Terminal<'a> {
             }
             match kind {
                 "scale_unread" => ended = Some(true),
-                // low was struck out, high is looked at apart: only what was turned on purpose is left
-                "scale" if body["at"] == "end" => ended = Some(!body["reset"].is_null()),
+                // low was struck out, high is looked at apart: what was turned on purpose is left, and what was typed twice
+                // alike before it was called a slip
+                "scale" if body["at"] == "end" => {
+                    let typed = self.record.stands(&line["fact"]["scale"]) != 0;
+                    let put_right = typed && self.record.stands(body) == 0;
+                    ended = Some(put_right || !body["reset"].is_null());
+                }
                 "scale" if body["at"] == "after_work" => ended = Some(true),
                 _ => {}
             }

@@ -5,6 +5,9 @@ use crate::acts::act;
 use crate::desk::Person;
 use crate::properties::agrees;
 use crate::stories::{goes, picks, standing, tells, to_the_end, told};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Cell;
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use witnessmark::appendix::{Options, print};
@@ -13,9 +16,12 @@ use witnessmark::domain::calibration::{Calibration, CalibrationPoint};
 use witnessmark::domain::record::{Fact, Line, Outcome};
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
-use witnessmark::session::desk::{Answers, Command, Topic};
+use witnessmark::session::desk::{Answers, Command, State, Topic};
 use witnessmark::session::invariant;
 use witnessmark::session::{Act, Need, RemarkWhy, TorqueWord, Visit, replay, said_at};
+use witnessmark::tui::theme::Theme;
+use witnessmark::tui::ui::Ui;
+use witnessmark::tui::view;
 
 const BOARD: &str = include_str!("../boards/signal-hut.ron");
 
@@ -548,6 +554,27 @@ fn a_class_put_right_as_a_slip_judges_anew_what_was_done() {
     let visit = with_class(&person, None);
     assert_eq!(judged(&visit), (Some(TorqueWord::Pass), Outcome::Complete, true));
     invariant::check(&visit).unwrap();
+}
+
+/// The words of the screen that a state gives, on 120 by 40.
+fn screen(state: &State) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(120, 40)).unwrap();
+    terminal.draw(|frame| view::draw(frame, state, &Ui::default(), &Theme::mono())).unwrap();
+    let cells = terminal.backend().buffer().content.iter().map(Cell::symbol);
+    cells.collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_word_beside_the_torque_scale_goes_by_the_tool_as_it_stands() {
+    let mut person = at_the_hut();
+    person.state.desk.start.tools_offered = vec![Tool { class: None, ..driver() }];
+    person.until(|question| question.text.contains("incomer L: no tool in hand"));
+    goes(&mut person, "2 line");
+    person.until(|question| question.text.contains("witness mark"));
+    // the caret of 2.05 N.m stands between the limits; then the word
+    assert!(!screen(&person.state).contains("conditional pass"), "{}", screen(&person.state));
+    person.state.visit = with_class(&person, Some("II D"));
+    assert!(screen(&person.state).contains("conditional pass"), "{}", screen(&person.state));
 }
 
 /// Where the maker forbids a second torque the click was the only one: too little cannot be put right by another. Our own
