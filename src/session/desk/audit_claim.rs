@@ -326,11 +326,11 @@ fn fingers(state: &State, claimed: &Claimed, drawn: u32) -> String {
     let sizes = Sizes::at(&state.visit, claimed, &[]);
     let many = sizes.planned_fingers(claimed, drawn);
     if sizes.fingers == 0 {
-        return "Fingers, links and stabs: the tool can be put on none.".into();
+        return "Fingers and links: the tool can be put on none.".into();
     }
     let minutes = Decimal::from(many).saturating_mul(claimed.minutes_a_tool).normalize();
     format!(
-        "Fingers, links and stabs, claimed apart: {many} of {} for the tool, {minutes} minutes more.",
+        "Fingers and links, claimed apart: {many} of {} for the tool, {minutes} minutes more.",
         sizes.fingers
     )
 }

@@ -132,8 +132,8 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
         (many, sizes, sizes.planned_fingers(claimed, many))
     });
     let apart = match sizes.fingers {
-        0 => "Fingers, links and stabs: the tool can be put on none.".to_owned(),
-        all => format!("Fingers, links and stabs, claimed apart: {fingers} of {all} drawn for the tool."),
+        0 => "Fingers and links: the tool can be put on none.".to_owned(),
+        all => format!("Fingers and links, claimed apart: {fingers} of {all} drawn for the tool."),
     };
     asked!(
         form,
