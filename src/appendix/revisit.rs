@@ -6,8 +6,10 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    AsideWhy, Fact, Happened, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
+    AsideWhy, Fact, Happened, HeatAt, InScope, InScopeWhy, Known, Line, LookResult, Outcome, Scope, Turned,
+    VisitKind,
 };
+use crate::session::audit::look_at;
 use crate::session::desk::looked::last_time_in_words;
 use crate::session::{Informed, RemarkWhy, Standing, Step, TerminalIndex, Visit, standing_torques};
 
@@ -104,7 +106,8 @@ fn is_checked(visit: &Visit, name: &TerminalName) -> bool {
 fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
     let mut groups: Vec<(String, String, Vec<TerminalName>)> = Vec::new();
     for (at, terminal, standing) in visit.terminals() {
-        let Some(what) = to_do(standing) else { continue };
+        let burnt = look_at(visit, &terminal.name).and_then(LookResult::heat) == Some(HeatAt::ClampOrDevice);
+        let Some(what) = to_do(standing, burnt) else { continue };
         let told = told(visit, at, standing);
         match groups.iter_mut().find(|(known, who, _)| *known == what && *who == told) {
             Some((_, _, names)) => names.push(terminal.name.clone()),
@@ -138,7 +141,7 @@ fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
 }
 
 /// What is left to be done at a terminal.
-fn to_do(standing: &Standing) -> Option<String> {
+fn to_do(standing: &Standing, burnt: bool) -> Option<String> {
     let Some(why) = standing.aside.as_ref() else {
         let by_hand = standing.remarks.contains(&RemarkWhy::NoMakersValue);
         return by_hand.then(|| {
@@ -148,6 +151,7 @@ fn to_do(standing: &Standing) -> Option<String> {
     Some(match why {
         AsideWhy::StillLive => "to be isolated and checked; it was still live".into(),
         AsideWhy::Distributor => "the distributor has to see to the heat at the meter or cut-out".into(),
+        AsideWhy::ReplaceDevice if !burnt => "the device has to be replaced".into(),
         AsideWhy::ReplaceDevice => {
             "the device has to be replaced; no new copper goes into what the heat has marked".into()
         }

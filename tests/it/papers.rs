@@ -360,6 +360,29 @@ fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
     );
 }
 #[test]
+fn a_device_to_be_replaced_is_burnt_only_where_heat_was_seen() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("incomer N: tighten once"));
+    person.says("did not click");
+    person.until(asks("why did it not click"));
+    person.says("2");
+    person.until(asks("the device has to be replaced"));
+    person.says("set aside: replace device");
+    person.walks_to_the_end();
+    let stripped = words(&page(&person.state.visit));
+    assert!(
+        stripped.contains("- incomer N: the device has to be replaced. Told: M. Cole, client"),
+        "{stripped}"
+    );
+    let burnt = words(&page(&meter_exchanged().1));
+    assert!(
+        burnt.contains("has to be replaced; no new copper goes into what the heat has marked."),
+        "{burnt}"
+    );
+}
+
+#[test]
 fn what_nobody_did_names_nobody() {
     let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
     person.words = &WORDS;
