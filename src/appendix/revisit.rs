@@ -37,13 +37,16 @@ pub(super) fn top(visit: &Visit, sheet: &mut Sheet) {
 /// How the terminals in scope ended: held, moved and tightened once more, made off anew, set aside.
 fn found(visit: &Visit) -> String {
     let counts = visit.counts();
-    let (mut held, mut moved, mut anew) = (0_usize, 0_usize, 0_usize);
-    for (at, _, standing) in visit.terminals() {
+    let (mut held, mut moved, mut anew, mut new) = (0_usize, 0_usize, 0_usize, 0_usize);
+    for (at, terminal, standing) in visit.terminals() {
         if !matches!(standing.outcome, Outcome::Complete | Outcome::CompleteWithRemark) {
             continue;
         }
         let turned = standing_torques(visit, at).iter().any(|(_, t)| t.turned == Some(Turned::Moved));
-        let slot = if !standing.steps.contains(&Step::Look) {
+        let is_new = visit.in_scope(&terminal.name).is_some_and(|entry| entry.why == InScopeWhy::New);
+        let slot = if is_new {
+            &mut new
+        } else if !standing.steps.contains(&Step::Look) {
             &mut anew
         } else if turned || standing.steps.iter().any(|step| matches!(step, Step::Torque { .. })) {
             &mut moved
@@ -56,6 +59,7 @@ fn found(visit: &Visit) -> String {
         (held, "held"),
         (moved, "moved and made fast again"),
         (anew, "made off anew"),
+        (new, "new and made off"),
         (counts.aside, "set aside"),
         (counts.open.saturating_add(counts.settling), "still open"),
     ];
@@ -255,7 +259,11 @@ fn why(entry: &InScope) -> String {
 fn before(entry: &InScope) -> String {
     let said = last_time_in_words(entry);
     let said = said.trim_start_matches("Last time: ").trim_end_matches('.');
-    if entry.last.is_none() { "no earlier record of it".into() } else { said.to_owned() }
+    match (&entry.last, entry.why) {
+        (Some(_), _) => said.to_owned(),
+        (None, InScopeWhy::Changed) => "what is recorded was another terminal under this name".into(),
+        (None, _) => "no earlier record of it".into(),
+    }
 }
 
 /// What was found and done, in the order of the record.
