@@ -183,17 +183,24 @@ fn gathered(found: &Archive, looking_back: bool) -> Used {
     used
 }
 
-/// Terminals of a line that were tightened with a tool.
+/// Terminals of a line that were tightened, or whose screws were tried, with a tool.
 fn done(work: &mut Vec<Work>, entry: &Entry, line: &Line) {
     let fact = if let Fact::Corrected(corrected) = &line.fact { &corrected.fact } else { &line.fact };
-    let Fact::Torqued(torqued) = fact else { return };
+    let (id, serial, names) = match fact {
+        // a screw that spun was not tightened with it
+        Fact::Torqued(torqued) if torqued.operations() > 0 => {
+            let names = torqued.terminals.iter().filter(|name| !torqued.exceptions.contains(name));
+            (torqued.tool.as_ref(), torqued.serial.as_ref(), names.collect())
+        }
+        Fact::Movement(tried) if tried.tried_to().is_some() => {
+            (Some(&tried.tool), Some(&tried.serial), vec![&tried.terminal])
+        }
+        _ => return,
+    };
     // a serial number may have been put right since
-    let stated = entry.tools.iter().find(|tool| Some(&tool.id) == torqued.tool.as_ref());
-    let serial = stated.map(|tool| &tool.serial).or(torqued.serial.as_ref());
-    // a screw that spun was not tightened with it
-    let Some(serial) = serial.filter(|_| torqued.operations() > 0) else { return };
-    let names = torqued.terminals.iter().filter(|name| !torqued.exceptions.contains(name));
-    let terminals = names.map(|name| (line.time.day(), name.to_string()));
+    let stated = entry.tools.iter().find(|tool| Some(&tool.id) == id);
+    let Some(serial) = stated.map(|tool| &tool.serial).or(serial) else { return };
+    let terminals = names.into_iter().map(|name| (line.time.day(), name.to_string()));
     let known = work.iter_mut().find(|work| work.serial == *serial && work.record == entry.id);
     match known {
         Some(work) => work.terminals.extend(terminals),

@@ -2,13 +2,14 @@
 
 use super::derive::derive;
 use super::index::NameIndex;
+use super::put_right::put_right;
 use super::span::{Span, SpanEnd};
 use super::visit::{Ended, PowerOnRemark, SessionMark, TerminalIndex, ToolInHand, Visit};
 use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
+    BoardAmended, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
 };
 use crate::domain::tool::ToolKind;
 
@@ -67,7 +68,10 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
     match &line.fact {
         Fact::Opened(opened) => return take_opened(visit, opened),
         Fact::BoardAmended(amended) => return take_board(visit, amended),
-        Fact::Corrected(corrected) => return take_correction(visit, corrected),
+        Fact::Corrected(corrected) => {
+            put_right(visit, corrected);
+            return Touched::All;
+        }
         Fact::Scale(scale) => {
             take_scale(visit, seq, scale);
             return about(visit, at, &span_terminals(visit, &scale.span));
@@ -240,50 +244,6 @@ fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
     Touched::All
 }
 
-fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
-    let key = (corrected.seq, corrected.terminal.clone());
-    visit.corrections.insert(key, corrected.fact.clone());
-    let seq = corrected.seq;
-    match &corrected.fact {
-        Fact::Scale(scale) => take_scale(visit, seq, scale),
-        Fact::Tool(tool) => {
-            if let Some(held) = visit.tools.iter_mut().find(|held| held.tool.id == tool.id) {
-                held.tool = (**tool).clone();
-                held.put_right = true;
-            }
-            visit.work_out_able(Some(&tool.id));
-        }
-        Fact::Person(person) => {
-            if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {
-                *known = person.clone();
-            }
-        }
-        Fact::Gates(gates) => {
-            if let Some(slot) = visit.gates.iter_mut().find(|(at, _)| *at == seq) {
-                slot.1 = gates.clone();
-            }
-        }
-        other => {
-            // A corrected answer may name other conductors of its terminal; its line stays where it is.
-            let names = named(visit, other);
-            if let Some(at) = usize::try_from(seq.0).ok().and_then(|n| n.checked_sub(1)) {
-                insert_about(visit, at, &names);
-            }
-        }
-    }
-    Touched::All
-}
-
-fn insert_about(visit: &mut Visit, at: usize, names: &[TerminalName]) {
-    for index in names.iter().filter_map(|name| visit.find(name)).collect::<Vec<_>>() {
-        if let Some(lines) = visit.lines_of.get_mut(index.0)
-            && let Err(place) = lines.binary_search(&at)
-        {
-            lines.insert(place, at);
-        }
-    }
-}
-
 /// Terminals that were tightened or tried within a span, in the order in which that happened.
 fn span_terminals(visit: &Visit, span: &crate::domain::names::SpanId) -> Vec<TerminalName> {
     let mut names: Vec<TerminalName> = Vec::new();
@@ -302,7 +262,7 @@ fn span_terminals(visit: &Visit, span: &crate::domain::names::SpanId) -> Vec<Ter
     names
 }
 
-fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
+pub(super) fn take_scale(visit: &mut Visit, seq: Seq, scale: &Scale) {
     let fixed = visit.tool(&scale.tool).is_some_and(|held| held.tool.kind == ToolKind::Fixed);
     let session = visit.session().unwrap_or(Seq(0));
     let known = visit.spans.iter_mut().find(|span| span.id == scale.span);

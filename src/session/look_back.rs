@@ -10,7 +10,7 @@ use crate::domain::limits::{Basis, Limits};
 use crate::domain::names::TerminalName;
 use crate::domain::reckon::line::Straight;
 use crate::domain::reckon::look_back::{AsFound, Fate, Off};
-use crate::domain::record::{TorqueResult, Torqued};
+use crate::domain::record::{Fact, Moved, Movement, TorqueResult, Torqued};
 use crate::domain::tool::{Adapter, Tool};
 use crate::domain::torque::{Torque, Unit};
 use crate::domain::verdict::{DecisionRule, Verdict};
@@ -31,6 +31,8 @@ pub struct DoneWith {
     pub said: Torque,
     /// Whether it was read on the tool.
     pub read: bool,
+    /// The screw was only tried with it, at a coming back: nothing was judged.
+    pub tried: bool,
     /// Step in which it was written down where that is coarser than the tool's own, in the tool's unit; else zero.
     pub recorded_step: Decimal,
     /// Adapter in line, where one was stated.
@@ -58,12 +60,13 @@ pub struct Anew {
     pub fate: Option<Fate>,
 }
 
-/// Every torque that counts in a record and was done with a tool, terminal after terminal.
+/// Every torque that counts in a record and was done with a tool, terminal after terminal; then the screws that were only
+/// tried with one.
 #[must_use]
 pub fn done_with_tools(visit: &Visit) -> Vec<DoneWith> {
     let Some(rule) = visit.opened().map(|opened| opened.decision_rule) else { return Vec::new() };
     let mut all = Vec::new();
-    for (at, terminal, _) in visit.terminals() {
+    for (at, terminal, standing) in visit.terminals() {
         for (seq, torqued) in standing_torques(visit, at) {
             let tool = torqued.tool.as_ref().and_then(|id| visit.tool(id)).map(|held| &held.tool);
             let Some((tool, line)) = tool.zip(visit.line(seq)) else { continue };
@@ -75,6 +78,7 @@ pub fn done_with_tools(visit: &Visit) -> Vec<DoneWith> {
                 calibrated: tool.calibrations.last().map(|last| last.date.clone()),
                 said,
                 read,
+                tried: false,
                 recorded_step,
                 adapter: tool.adapter.clone(),
                 aim: torqued.aim,
@@ -83,8 +87,38 @@ pub fn done_with_tools(visit: &Visit) -> Vec<DoneWith> {
                 was: said_of(visit, seq, torqued).word,
             });
         }
+        let answers = standing.rounds_before.iter().map(|(_, answer)| *answer);
+        for answer in answers.chain(standing.answers.iter().flatten().copied()) {
+            let line = visit.line(answer.seq);
+            let fact = line.map(|line| visit.effective(line, Some(&terminal.name)));
+            let (Some(line), Some(Fact::Movement(movement))) = (line, fact) else { continue };
+            let held = visit.tool(&movement.tool).map(|held| &held.tool);
+            all.extend(held.and_then(|tool| tried(movement, tool, line.time.day(), rule)));
+        }
     }
     all
+}
+
+/// A screw that was tried with a tool; nothing where it is not said up to what.
+fn tried(movement: &Movement, tool: &Tool, day: String, rule: DecisionRule) -> Option<DoneWith> {
+    let said = movement.tried_to()?;
+    let read = matches!(movement.found, Moved::First { .. });
+    let recorded_step = if read { tool.coarser(Some(step_of(said.value))) } else { Decimal::ZERO };
+    Some(DoneWith {
+        serial: tool.serial.clone(),
+        terminal: movement.terminal.clone(),
+        day,
+        calibrated: tool.calibrations.last().map(|last| last.date.clone()),
+        said,
+        read,
+        tried: true,
+        recorded_step,
+        adapter: tool.adapter.clone(),
+        aim: None,
+        limits: Limits::unknown(),
+        rule,
+        was: TorqueWord::NotJudged,
+    })
 }
 
 /// What a tool said, whether that was read, and in which step; nothing where it did not speak.

@@ -29,6 +29,7 @@ pub mod look_back;
 mod outlook;
 pub mod packing;
 pub mod past;
+mod put_right;
 mod reckoned;
 mod refusal;
 mod running;

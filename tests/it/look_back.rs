@@ -186,6 +186,39 @@ fn work_with_the_tool_as_it_was_left_is_not_judged_anew() {
     assert!(!text.contains("really applied"), "{text}");
 }
 
+/// At an audit screws are tried, not tightened: nothing was judged, and nothing is judged now. What the tool really came to
+/// is told: 2.0 gave 1.90, and 9.0 is 1.90 + 7 / 8 * 7.50 = 8.4625 (w = 2 % of it = 0.1693); 0.5 lies outside.
+#[test]
+fn a_screw_that_was_only_tried_is_told_with_what_the_tool_really_came_to() {
+    let text = std::fs::read_to_string("tests/records/audit.jsonl").unwrap().replace("\"2026-", "\"2023-");
+    let lines: Vec<Line> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let visit = replay(&lines);
+    let tool = visit.tools()[0].tool.clone();
+    let serial = tool.serial.clone();
+    let as_found = points(&[("2.0", "1.90", "2.0"), ("10.0", "9.40", "2.0"), ("25.0", "23.0", "2.0")]);
+    let toolbox = Toolbox { tools: vec![found_out(tool, as_found)] };
+    let counting = done_with_tools(&visit);
+    let terminals: Vec<(String, String)> =
+        counting.iter().map(|done| (done.day.clone(), done.terminal.to_string())).collect();
+    let tried = counting.len();
+    assert_eq!(tried, text.matches("\"movement\":").count());
+    let (board, site, record) = ("PH-1".into(), "Fennick Vale Light Railway".into(), "aaaaaaaa".into());
+    let used =
+        Used { work: vec![Work { serial, board, site, record, terminals, counting }], ..Used::default() };
+    let (told, _) = said(Tools::new(toolbox, used, date(2024, 2, 1)), "1\n2\n");
+    let told = flat(&told);
+    let relays = text.matches("\"movement\":{\"terminal\":\"earth relay").count();
+    for words in [
+        &format!(
+            "judged by setting: 0; still pass: 0; tried, not tightened: {tried}. Undetermined of these: {relays}."
+        ),
+        "4L2 line, 4L3 line; set to 9.0 N.m; really applied 8.46 +/- 0.17 N.m",
+        "earth relay 14; set to 0.5 N.m; now undetermined, outside the points as found",
+    ] {
+        assert!(told.contains(words), "{words}\n{told}");
+    }
+}
+
 #[test]
 fn the_page_of_work_shows_it() {
     let mut page = AtPage::new(Tools::new(toolbox(), used(&lines()), date(2024, 2, 1)));

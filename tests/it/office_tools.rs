@@ -34,6 +34,7 @@ fn done(day: &str, terminal: &str) -> DoneWith {
         calibrated: Some(if day < "2026-04-02" { "2025-04-08" } else { "2026-04-02" }.into()),
         said: two_forty,
         read: false,
+        tried: false,
         recorded_step: 0.into(),
         adapter: None,
         aim: Some(Torque::read("2.4 N.m").unwrap()),

@@ -413,3 +413,14 @@ fn an_open_coming_back_says_what_is_not_said_or_done_yet() {
     assert!(section(&page, "THERMAL ROUND").trim().starts_with("Not said yet."), "{page}");
     assert!(page.contains("\n1L1 line         open sound            open      open      no data"), "{page}");
 }
+
+#[test]
+fn what_is_not_in_scope_is_not_spoken_of() {
+    let unfit = OFFICE.replace("class: 5, metal: Copper, planned: Ferruled", "class: 5, metal: Copper");
+    let fit = |visit: &Visit| page(visit).contains("\nFIT OF CONDUCTOR AND CLAMP\n");
+    let first = crate::revisit::first_visit(&unfit);
+    assert!(fit(&first), "a fine-stranded end without a ferrule is told");
+    let mut person = comes_back(&unfit, &[first]);
+    person.until(asks("look at it"));
+    assert!(!fit(&person.state.visit), "only the tails are in scope: {}", page(&person.state.visit));
+}

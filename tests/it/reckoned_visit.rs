@@ -14,6 +14,7 @@ use witnessmark::domain::record::{Fact, Line, Outcome};
 use witnessmark::domain::tool::{Tool, ToolKind, ToolRange, Validity};
 use witnessmark::domain::torque::Unit;
 use witnessmark::session::desk::{Answers, Command, Topic};
+use witnessmark::session::invariant;
 use witnessmark::session::{Act, Need, RemarkWhy, TorqueWord, Visit, replay, said_at};
 
 const BOARD: &str = include_str!("../boards/signal-hut.ron");
@@ -541,6 +542,12 @@ fn a_class_put_right_as_a_slip_judges_anew_what_was_done() {
         assert_eq!(judged(&person.state.visit), (Some(TorqueWord::Pass), Outcome::Complete, true), "{rule}");
         assert_eq!(judged(&with_class(&person, Some("II D"))), then, "{rule}");
     }
+    // what failed or passed conditionally when it was done, and passes since, is complete; nothing that must hold is broken
+    let person = done(at_the_hut(), "2 line", Some("II D"), "1");
+    assert_eq!(judged(&person.state.visit).1, Outcome::CompleteWithRemark);
+    let visit = with_class(&person, None);
+    assert_eq!(judged(&visit), (Some(TorqueWord::Pass), Outcome::Complete, true));
+    invariant::check(&visit).unwrap();
 }
 
 /// Where the maker forbids a second torque the click was the only one: too little cannot be put right by another. Our own

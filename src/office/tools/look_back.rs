@@ -37,6 +37,7 @@ pub(super) struct Tally {
     never_pass: usize,
     still_pass: usize,
     by_setting: usize,
+    tried: usize,
     undetermined: usize,
 }
 
@@ -105,19 +106,22 @@ impl<'a> FoundOut<'a> {
     fn line(&self, group: &Group<'_>) -> String {
         let Group { done, anew, terminals } = group;
         let fate = anew.fate.map_or("judged by setting", Fate::words);
+        let fate = if done.tried { "tried, not tightened" } else { fate };
         let verb = if done.read { "read" } else { "set to" };
         let aim = done.aim.filter(|_| anew.fate.is_none());
         let aim = aim.map_or_else(String::new, |aim| format!(" for {aim}"));
-        let was = done.was.words();
+        let was = if done.tried { String::new() } else { format!(", recorded: {}", done.was.words()) };
         let names = terminals.join(", ");
-        let said = format!("{fate}: {names}; {verb} {}{aim}, recorded: {was};", done.said);
+        let said = format!("{fate}: {names}; {verb} {}{aim}{was};", done.said);
         let Some(found) = &anew.found else {
             return format!("{said} now undetermined, outside the points as found");
         };
         let applied = with_error(&found.applied, found.w().as_ref(), self.unit);
         let now = anew.verdict.map_or_else(String::new, |verdict| format!(" {},", verdict.words()));
         let off = anew.off.as_ref().map_or_else(String::new, |off| format!(" {}", self.off(off, done, anew)));
-        format!("{said} really applied {applied}:{now}{off}")
+        let result = format!("{now}{off}");
+        let colon = if result.is_empty() { "" } else { ":" };
+        format!("{said} really applied {applied}{colon}{result}")
     }
 
     fn off(&self, off: &Off, done: &DoneWith, anew: &Anew) -> String {
@@ -132,7 +136,9 @@ impl<'a> FoundOut<'a> {
             let Limits { lower, upper, unit, .. } = &done.limits;
             let same = |limit: &&Decimal| Torque::new(**limit, *unit).exact_in(self.unit) == off.from;
             let limit = lower.iter().chain(upper).find(same);
-            return limit.map_or_else(String::new, |limit| format!("{by} {side} {limit} {unit}"));
+            // one made of another unit, or of per cent, has digits that nobody printed
+            let shown = |limit: &Decimal| if limit.scale() > 6 { limit.round_dp(3) } else { *limit };
+            return limit.map_or_else(String::new, |limit| format!("{by} {side} {} {unit}", shown(limit)));
         }
         let percent = off.percent().map_or_else(|| "?".into(), |percent| per_cent(&percent));
         match off.way {
@@ -150,6 +156,7 @@ impl Tally {
             Some(Fate::WasPassNowNot) => &mut self.was_pass,
             Some(Fate::WasNeverPass) => &mut self.never_pass,
             Some(Fate::StillPass) => &mut self.still_pass,
+            None if group.done.tried => &mut self.tried,
             None => &mut self.by_setting,
         };
         *of = of.saturating_add(more);
@@ -160,12 +167,16 @@ impl Tally {
 
     /// In words.
     pub(super) fn words(&self) -> String {
+        let tried = match self.tried {
+            0 => String::new(),
+            count => format!("; tried, not tightened: {count}"),
+        };
         let undetermined = match self.undetermined {
             0 => String::new(),
             count => format!(" Undetermined of these: {count}."),
         };
         format!(
-            "Was pass, now not: {}; was never pass: {}; judged by setting: {}; still pass: {}.{undetermined}",
+            "Was pass, now not: {}; was never pass: {}; judged by setting: {}; still pass: {}{tried}.{undetermined}",
             self.was_pass, self.never_pass, self.by_setting, self.still_pass,
         )
     }
@@ -179,10 +190,11 @@ pub(super) fn done_in<'a>(used: &'a Used, serial: &str, record: &str, period: &P
 
 /// Alike in everything but terminal and day.
 fn alike(one: &DoneWith, other: &DoneWith) -> bool {
-    (one.said, one.read, one.recorded_step, &one.adapter, one.aim, &one.limits, one.rule, one.was)
+    (one.said, one.read, one.tried, one.recorded_step, &one.adapter, one.aim, &one.limits, one.rule, one.was)
         == (
             other.said,
             other.read,
+            other.tried,
             other.recorded_step,
             &other.adapter,
             other.aim,
@@ -199,6 +211,7 @@ fn worst_first(group: &Group<'_>) -> (u8, Option<std::cmp::Reverse<Exact>>) {
     let fate = match group.anew.fate {
         Some(Fate::WasPassNowNot) => 0,
         Some(Fate::WasNeverPass) => 1,
+        None if group.done.tried => 4,
         None => 2,
         Some(Fate::StillPass) => 3,
     };

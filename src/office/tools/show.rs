@@ -204,13 +204,16 @@ pub(super) fn work(tool: &KnownTool, used: &Used) -> Vec<Block> {
         1 => format!("{terminals} terminals in 1 record on this machine."),
         many => format!("{terminals} terminals in {many} records on this machine."),
     };
+    let mut block = Block::new(heading).saying(words);
+    if rows.is_empty() {
+        return vec![block];
+    }
+    if let Some(found_out) = found_out {
+        block = block.saying(found_out.words()).saying(tally.words());
+    }
     let note = Block::default().saying(
         "A named person decides on each record. The verdict is kept with the tool; the records stay as they are.",
     );
-    let mut block = Block::new(heading).saying(words);
-    if let Some(found_out) = found_out.filter(|_| !rows.is_empty()) {
-        block = block.saying(found_out.words()).saying(tally.words());
-    }
     vec![block.listing(rows), note]
 }
 

@@ -44,13 +44,16 @@ pub(super) fn said_so_far(state: &State) -> Vec<(&'static str, String)> {
     let fixed = form.given.iter().any(|(field, value)| *field == Field::ToolKind && value == "2");
     let scope = matches!(form.purpose, Purpose::Scope | Purpose::ScopeMore);
     let disturbed = if scope { disturbed_so_far(form, state) } else { Vec::new() };
-    let (mut asked_how, mut adds, mut incoming_said) = (0_usize, false, false);
+    let (mut asked_how, mut adds) = (0_usize, false);
+    // the gate asks about the incoming side before any other supply
+    let mut supplies = 0_usize;
     let mut said = Vec::new();
     for (field, value) in &form.given {
         let mut words = in_words(state, *field, value);
+        supplies = supplies.saturating_add(usize::from(*field == Field::SourceState));
         let named = match (*field, &form.purpose) {
             (Field::RangeTo, _) if fixed => Some("made for"),
-            (Field::SourceState, _) if !incoming_said => Some("incoming side"),
+            (Field::SourceState, _) if supplies == 1 => Some("incoming side"),
             (Field::Words, Purpose::Flat) => Some("its reference"),
             (Field::Words, Purpose::Scope) => Some("named"),
             (Field::SourceFeeds, Purpose::Scope | Purpose::ScopeMore) => {
@@ -59,8 +62,6 @@ pub(super) fn said_so_far(state: &State) -> Vec<(&'static str, String)> {
             (Field::Cause, Purpose::Scope) => Some("in own words"),
             (field, _) => label(field),
         };
-        // the gate asks about the incoming side before any other supply
-        incoming_said |= *field == Field::SourceState;
         if *field == Field::ScopeChange {
             adds = value == "2";
         }
