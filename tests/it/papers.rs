@@ -198,6 +198,9 @@ fn the_sample_is_sized_by_what_can_be_tried() {
         let mut person = audit::auditor_of(&board);
         let special: Vec<(&str, &str)> = [("Which plan?", plan)].iter().chain(SIZED).copied().collect();
         let special: Table = Box::leak(special.into_boxed_slice());
+        audit::until(&mut person, "Draw ", special, HOUR);
+        let asked = person.state.question().text;
+        assert_eq!(plan == "1", asked.contains(" that take the tool, of a remainder of "), "{asked}");
         audit::to_the_end(&mut person, special, HOUR);
         let visit = &person.state.visit;
         agrees(visit);
