@@ -83,10 +83,8 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
         Fact::Session(session) => visit.sessions.push(SessionMark { seq, cause: session.cause }),
         Fact::Person(person) => visit.persons.push(person.clone()),
         Fact::Tool(tool) => {
-            let tool = (**tool).clone();
-            let id = tool.id.clone();
-            visit.tools.push(ToolInHand { tool, doubted: None, put_right: false });
-            visit.work_out_able(Some(&id));
+            visit.tools.push(ToolInHand { tool: (**tool).clone(), doubted: None, put_right: false });
+            visit.work_out_able(Some(&tool.id));
         }
         Fact::Gates(gates) => visit.gates.push((seq, gates.clone())),
         Fact::Route(route) => visit.route = Some(route.order),
