@@ -84,7 +84,11 @@ fn entered(visit: &Visit, sheet: &mut Sheet) {
         .count();
     sheet.entry(
         "Without tool",
-        format!("{} tightened without a torque tool", words::count(by_hand, "terminal", "terminals")),
+        format!(
+            "{} {} without a torque tool",
+            words::count(by_hand, "terminal", "terminals"),
+            if visit.is_coming_back() { "tightened or tried by hand" } else { "tightened" }
+        ),
     );
 }
 

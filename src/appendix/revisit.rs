@@ -6,8 +6,10 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    AsideWhy, Fact, Happened, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
+    AsideWhy, Fact, Happened, HeatAt, InScope, InScopeWhy, Known, Line, LookResult, Outcome, Scope, Turned,
+    VisitKind,
 };
+use crate::session::audit::look_at;
 use crate::session::desk::looked::last_time_in_words;
 use crate::session::{Informed, RemarkWhy, Standing, Step, TerminalIndex, Visit, standing_torques};
 
@@ -35,13 +37,16 @@ pub(super) fn top(visit: &Visit, sheet: &mut Sheet) {
 /// How the terminals in scope ended: held, moved and tightened once more, made off anew, set aside.
 fn found(visit: &Visit) -> String {
     let counts = visit.counts();
-    let (mut held, mut moved, mut anew) = (0_usize, 0_usize, 0_usize);
-    for (at, _, standing) in visit.terminals() {
+    let (mut held, mut moved, mut anew, mut new) = (0_usize, 0_usize, 0_usize, 0_usize);
+    for (at, terminal, standing) in visit.terminals() {
         if !matches!(standing.outcome, Outcome::Complete | Outcome::CompleteWithRemark) {
             continue;
         }
         let turned = standing_torques(visit, at).iter().any(|(_, t)| t.turned == Some(Turned::Moved));
-        let slot = if !standing.steps.contains(&Step::Look) {
+        let is_new = visit.in_scope(&terminal.name).is_some_and(|entry| entry.why == InScopeWhy::New);
+        let slot = if is_new {
+            &mut new
+        } else if !standing.steps.contains(&Step::Look) {
             &mut anew
         } else if turned || standing.steps.iter().any(|step| matches!(step, Step::Torque { .. })) {
             &mut moved
@@ -54,6 +59,7 @@ fn found(visit: &Visit) -> String {
         (held, "held"),
         (moved, "moved and made fast again"),
         (anew, "made off anew"),
+        (new, "new and made off"),
         (counts.aside, "set aside"),
         (counts.open.saturating_add(counts.settling), "still open"),
     ];
@@ -104,7 +110,8 @@ fn is_checked(visit: &Visit, name: &TerminalName) -> bool {
 fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
     let mut groups: Vec<(String, String, Vec<TerminalName>)> = Vec::new();
     for (at, terminal, standing) in visit.terminals() {
-        let Some(what) = to_do(standing) else { continue };
+        let burnt = look_at(visit, &terminal.name).and_then(LookResult::heat) == Some(HeatAt::ClampOrDevice);
+        let Some(what) = to_do(standing, burnt) else { continue };
         let told = told(visit, at, standing);
         match groups.iter_mut().find(|(known, who, _)| *known == what && *who == told) {
             Some((_, _, names)) => names.push(terminal.name.clone()),
@@ -138,7 +145,7 @@ fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
 }
 
 /// What is left to be done at a terminal.
-fn to_do(standing: &Standing) -> Option<String> {
+fn to_do(standing: &Standing, burnt: bool) -> Option<String> {
     let Some(why) = standing.aside.as_ref() else {
         let by_hand = standing.remarks.contains(&RemarkWhy::NoMakersValue);
         return by_hand.then(|| {
@@ -148,6 +155,7 @@ fn to_do(standing: &Standing) -> Option<String> {
     Some(match why {
         AsideWhy::StillLive => "to be isolated and checked; it was still live".into(),
         AsideWhy::Distributor => "the distributor has to see to the heat at the meter or cut-out".into(),
+        AsideWhy::ReplaceDevice if !burnt => "the device has to be replaced".into(),
         AsideWhy::ReplaceDevice => {
             "the device has to be replaced; no new copper goes into what the heat has marked".into()
         }
@@ -251,7 +259,11 @@ fn why(entry: &InScope) -> String {
 fn before(entry: &InScope) -> String {
     let said = last_time_in_words(entry);
     let said = said.trim_start_matches("Last time: ").trim_end_matches('.');
-    if entry.last.is_none() { "no earlier record of it".into() } else { said.to_owned() }
+    match (&entry.last, entry.why) {
+        (Some(_), _) => said.to_owned(),
+        (None, InScopeWhy::Changed) => "what is recorded was another terminal under this name".into(),
+        (None, _) => "no earlier record of it".into(),
+    }
 }
 
 /// What was found and done, in the order of the record.

@@ -315,7 +315,8 @@ fn by_hand(visit: &Visit, sheet: &mut Sheet) {
         };
         if first {
             sheet.gap();
-            sheet.lead("Tightened without a torque tool, and therefore never as set:");
+            let done = if visit.is_coming_back() { "Tightened or tried by hand" } else { "Tightened" };
+            sheet.lead(format!("{done} without a torque tool, and therefore never as set:"));
             first = false;
         }
         let value = if torqued.limits.basis == Basis::None {

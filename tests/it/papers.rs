@@ -212,6 +212,9 @@ fn the_sample_is_sized_by_what_can_be_tried() {
         let mut person = audit::auditor_of(&board);
         let special: Vec<(&str, &str)> = [("Which plan?", plan)].iter().chain(SIZED).copied().collect();
         let special: Table = Box::leak(special.into_boxed_slice());
+        audit::until(&mut person, "Draw ", special, HOUR);
+        let asked = person.state.question().text;
+        assert_eq!(plan == "1", asked.contains(" that take the tool, of a remainder of "), "{asked}");
         audit::to_the_end(&mut person, special, HOUR);
         let visit = &person.state.visit;
         agrees(visit);
@@ -373,6 +376,29 @@ fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
         "what spun or was not reached is not tightened: {past}"
     );
 }
+#[test]
+fn a_device_to_be_replaced_is_burnt_only_where_heat_was_seen() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("incomer N: tighten once"));
+    person.says("did not click");
+    person.until(asks("why did it not click"));
+    person.says("2");
+    person.until(asks("the device has to be replaced"));
+    person.says("set aside: replace device");
+    person.walks_to_the_end();
+    let stripped = words(&page(&person.state.visit));
+    assert!(
+        stripped.contains("- incomer N: the device has to be replaced. Told: M. Cole, client"),
+        "{stripped}"
+    );
+    let burnt = words(&page(&meter_exchanged().1));
+    assert!(
+        burnt.contains("has to be replaced; no new copper goes into what the heat has marked."),
+        "{burnt}"
+    );
+}
+
 #[test]
 fn what_nobody_did_names_nobody() {
     let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);

@@ -221,6 +221,7 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
             "Site              14 Station Cottages, flat 3; location not stated\n",
             "Supply            single-phase, rated current not seen, ways not seen\n",
             "Device            incomer: maker and type not seen\n",
+            "\nTightened or tried by hand without a torque tool, and therefore never as set:\n",
             "only tried by hand. Nobody is recorded as told.\n",
         ] {
             assert!(page.contains(said), "{said}: {page}");

@@ -207,4 +207,12 @@ fn a_way_added_since_is_walked_as_in_a_first_visit_within_the_revisit() {
     assert_eq!(of("incomer L"), (Attempt(1), Some(Step::Look)));
     person.walks_to_the_end();
     agrees(&person.state.visit);
+    let page = witnessmark::appendix::print(&person.state.visit, witnessmark::appendix::Options::default());
+    assert!(
+        page.contains("\n9 terminals in scope: 5 held, 2 made off anew, 2 new and made off.\n"),
+        "{page}"
+    );
+    let other =
+        "8 line (other clamp or conductors since)\n  before          what is recorded was another terminal";
+    assert!(page.contains(other), "{page}");
 }

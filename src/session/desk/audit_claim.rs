@@ -118,7 +118,10 @@ pub(super) fn claim(form: &Form, state: &State) -> Next {
         form,
         Field::Audit(A::SizedBy),
         ask(
-            format!("How many of the remainder of {remainder} are drawn?"),
+            format!(
+                "How many of {} are drawn?",
+                drawn_from(&Sizes::at(&state.visit, &claimed, &[]), claimed.plan)
+            ),
             choice(SizedBy::ALL.map(sizes_of))
         )
         .offering("1")
@@ -148,7 +151,8 @@ fn plan_question(state: &State, claimed: &Claimed, (always_in, remainder): (u32,
         let buys = match (samples_nothing(state, claimed, plan), bought) {
             (Some(why), _) => why.to_owned(),
             (None, Some(b)) => {
-                format!("{} of {remainder}; all clean: at most {} {sampled}", b.drawn, b.bound_if_clean)
+                let from = Sizes::at(&state.visit, claimed, &[]).drawn_from(plan);
+                format!("{} of {from}; all clean: at most {} {sampled}", b.drawn, b.bound_if_clean)
             }
             (None, None) => "no sample: a terminal takes no time by your estimate".to_owned(),
         };
@@ -299,7 +303,10 @@ fn confirm(form: &Form, state: &State, claimed: &Claimed, (always_in, remainder)
     let minutes = minutes.saturating_add(tugging).normalize();
     let tugged = if tugs_all { format!("Tugged: all {all}. ") } else { String::new() };
     let drawn = match samples_nothing(state, claimed, claimed.plan) {
-        None => format!("Drawn: {many} of the remainder of {remainder}, besides the {always_in} always in. "),
+        None => {
+            let from = drawn_from(&Sizes::at(&state.visit, claimed, &[]), claimed.plan);
+            format!("Drawn: {many} of {from}, besides the {always_in} always in. ")
+        }
         Some(_) => "Nothing is drawn. ".to_owned(),
     };
     asked!(
@@ -321,16 +328,26 @@ fn confirm(form: &Form, state: &State, claimed: &Claimed, (always_in, remainder)
     Next::Do(vec![Act::Audit(AuditAct::Claim(*claimed))])
 }
 
+/// What the sample is drawn from, in words: the remainder, or what the tool can be put on of it.
+pub(super) fn drawn_from(sizes: &Sizes, plan: Plan) -> String {
+    let (from, all) = (sizes.drawn_from(plan), sizes.remainder);
+    if from == all {
+        format!("the remainder of {all}")
+    } else {
+        format!("the {from} that take the tool, of a remainder of {all}")
+    }
+}
+
 /// What is drawn of the fingers, and how long that takes.
 fn fingers(state: &State, claimed: &Claimed, drawn: u32) -> String {
     let sizes = Sizes::at(&state.visit, claimed, &[]);
     let many = sizes.planned_fingers(claimed, drawn);
     if sizes.fingers == 0 {
-        return "Fingers, links and stabs: the tool can be put on none.".into();
+        return "Fingers and links: the tool can be put on none.".into();
     }
     let minutes = Decimal::from(many).saturating_mul(claimed.minutes_a_tool).normalize();
     format!(
-        "Fingers, links and stabs, claimed apart: {many} of {} for the tool, {minutes} minutes more.",
+        "Fingers and links, claimed apart: {many} of {} for the tool, {minutes} minutes more.",
         sizes.fingers
     )
 }

@@ -3,7 +3,7 @@
 use super::State;
 use super::ask::rehearsed;
 use super::audit::{AuditAsk, AuditField as A};
-use super::audit_claim::seed;
+use super::audit_claim::{drawn_from, seed};
 use super::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use super::naming::terminals_of;
 use super::question::{Answers, Question, Topic, choice, name_text, own_words};
@@ -13,7 +13,7 @@ use crate::domain::record::AsideWhy;
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
 use crate::session::audit::{
-    AuditAct, Measured, Part, Sizes, left_out, minutes_for, part_at, picture, populations, words,
+    AuditAct, Measured, Part, Sizes, left_out, minutes_for, part_at, picture, words,
 };
 use crate::session::standing::Need;
 use crate::session::visit::TerminalIndex;
@@ -125,27 +125,24 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
         .hint("They are counted with the always-in terminals, all of them.")
     );
     let named = if typed == "none" { Vec::new() } else { terminals_of(state, &typed).unwrap_or_default() };
-    let (always_in, remainder) = populations(&state.visit, &named);
-    let (many, sizes, fingers) = state.visit.audit().claimed().map_or_else(Default::default, |claimed| {
-        let sizes = Sizes::at(&state.visit, claimed, &named);
-        let many = sizes.planned(claimed, 0);
-        (many, sizes, sizes.planned_fingers(claimed, many))
-    });
+    let (many, sizes, fingers, from) =
+        state.visit.audit().claimed().map_or_else(Default::default, |claimed| {
+            let sizes = Sizes::at(&state.visit, claimed, &named);
+            let many = sizes.planned(claimed, 0);
+            (many, sizes, sizes.planned_fingers(claimed, many), drawn_from(&sizes, claimed.plan))
+        });
     let apart = match sizes.fingers {
-        0 => "Fingers, links and stabs: the tool can be put on none.".to_owned(),
-        all => format!("Fingers, links and stabs, claimed apart: {fingers} of {all} drawn for the tool."),
+        0 => "Fingers and links: the tool can be put on none.".to_owned(),
+        all => format!("Fingers and links, claimed apart: {fingers} of {all} drawn for the tool."),
     };
     asked!(
         form,
         Field::Pick,
-        ask(
-            format!("Draw {many} of the remainder of {}, {} always in?", remainder.len(), always_in.len()),
-            choice(["draw"]),
-        )
-        .offering("1")
-        .hint(format!("Seed {seed}. {}.", crate::domain::audit::draw::RULE))
-        .hint(apart)
-        .hint("A drawn terminal that cannot be reached is never replaced.")
+        ask(format!("Draw {many} of {from}, {} always in?", sizes.always_in), choice(["draw"]),)
+            .offering("1")
+            .hint(format!("Seed {seed}. {}.", crate::domain::audit::draw::RULE))
+            .hint(apart)
+            .hint("A drawn terminal that cannot be reached is never replaced.")
     );
     Next::Do(vec![Act::Audit(AuditAct::Draw { seed, named })])
 }
