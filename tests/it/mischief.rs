@@ -304,6 +304,12 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
             f.sources[0].decided_by = Some("R. Ashdown".into());
         }
         Fact::Gates(f) => f.locked_off = "padlock 4".into(),
+        Fact::Person(f) => f.name = dice.of(&["R. Ashdown", "S. Weir", ""]).into(),
+        Fact::Opened(f) => match dice.roll(4) {
+            0 => f.board.title = "another".into(),
+            1 => f.certificate = "EIC 7".into(),
+            _ => f.person.name = dice.of(&["R. Ashdown", "S. Weir"]).into(),
+        },
         Fact::Tool(f) => match dice.roll(8) {
             3 | 4 => f.class = dice.of(&[None, Some("II D"), Some("I D"), Some("not read")]).map(Into::into),
             0 => f.graduation = Some("0.1".parse().unwrap()),
