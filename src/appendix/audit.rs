@@ -27,7 +27,7 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
     claim(visit, sheet);
     if let Some(picture) = picture(visit) {
         shows(visit, &picture, sheet);
-        audit_drawn::drawn(visit, &picture.drawn, sheet);
+        audit_drawn::drawn(visit, &picture, sheet);
     } else {
         sheet.heading("WHAT THE AUDIT SHOWS");
         sheet.text("Nothing: no sample was drawn. What was looked at stands below.");
@@ -64,7 +64,7 @@ fn numbers(visit: &Visit, sheet: &mut Sheet) {
         .filter(|(_, count)| *count > 0)
         .map(|(word, count)| glued(&format!("{count} {}", word.words())))
         .collect();
-    sheet.entry("Results", listed.join(", "));
+    sheet.entry("Results", format!("of those with conductors: {}", listed.join(", ")));
     sheet.entry(
         "Bad",
         format!("{} of all: {}", all.iter().filter(|(_, _, bad)| *bad).count(), bad_means(visit)),
@@ -115,10 +115,11 @@ fn claim(visit: &Visit, sheet: &mut Sheet) {
 
 fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     sheet.heading("WHAT THE AUDIT SHOWS");
+    let over = visit.ended().is_some();
     if picture.is_provisional() {
         sheet.text(
             "PROVISIONAL: not everything that was drawn or always in was inspected. What was drawn and not reached \
-             is never replaced; it is counted as bad in every figure that says at worst.",
+             is never replaced; it is counted as bad, and as moved, in every figure that says at worst.",
         );
     } else {
         sheet.text("Final, as found: everything that was drawn or always in was inspected.");
@@ -134,14 +135,14 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
         Plan::SampleBoth => "of the remainder, by the sample",
     };
     sheet.entry("Bad", format!("{of_bad}: {}", said::bounded(&picture.bad, "bad").join("; ")));
-    if let Some(line) = said::if_not(&picture.bad, "bad") {
+    if let Some(line) = said::if_not(&picture.bad, "bad", over) {
         sheet.under("Otherwise", line);
     }
     match &picture.moved {
         Some(moved) => {
             let of = "of the remainder the tool can be put on";
             sheet.entry("Moved", format!("{of}: {}", said::bounded(moved, "moved").join("; ")));
-            if let Some(line) = said::if_not(moved, "moved") {
+            if let Some(line) = said::if_not(moved, "moved", over) {
                 sheet.under("Otherwise", line);
             }
         }
@@ -159,10 +160,12 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     sheet.entry(
         "Fingers",
         format!(
-            "{} looked at of {}, {} bad; not tugged, not tried: what is loose there is not found",
+            "with links and bolted stabs, claimed apart: {} of {} looked at, {} damaged or heat-marked; there is nothing \
+             to tug",
             picture.fingers.inspected, picture.fingers.size, picture.fingers.bad
         ),
     );
+    fingers_moved(picture, over, sheet);
     if picture.since.size > 0 {
         sheet.entry(
             "Since",
@@ -179,6 +182,19 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     }
     for (seq, escalated) in &visit.audit().escalated {
         asked(visit, *seq, escalated, sheet);
+    }
+}
+
+/// What is claimed of how tight the fingers are.
+fn fingers_moved(picture: &Picture, over: bool, sheet: &mut Sheet) {
+    let Some(moved) = &picture.fingers_moved else {
+        sheet.under("Moved", "the tool was put on none of them: nothing is claimed of how tight they are");
+        return;
+    };
+    let of = "of those the tool can be put on, by a sample of their own";
+    sheet.under("Moved", format!("{of}: {}", said::bounded(moved, "moved").join("; ")));
+    if let Some(line) = said::if_not(moved, "moved", over) {
+        sheet.under("Otherwise", line);
     }
 }
 
@@ -222,7 +238,7 @@ fn asked(visit: &Visit, seq: crate::domain::names::Seq, escalated: &Escalated, s
 
 fn bounds(bounded: &Bounded) -> String {
     let mut parts = said::bounded(bounded, "bad").to_vec();
-    parts.extend(said::if_not(bounded, "bad"));
+    parts.extend(said::if_not(bounded, "bad", false));
     parts.join("; ")
 }
 
@@ -285,7 +301,13 @@ fn limitations(visit: &Visit, sheet: &mut Sheet) {
     if claimed.tool == ToolReach::NotUsed {
         sheet.item("No tool was put on: nothing is said about how tight a screw is.");
     }
-    sheet.item("Fingers, links and bolted stabs were looked at and neither tugged nor tried.");
+    let untried = |at| part_at(visit, at) == Part::Finger && !found_at(visit, at).by_tool;
+    let untried = visit.terminals().filter(|(at, _, _)| untried(*at)).count();
+    if untried > 0 {
+        sheet.item(format!(
+            "Of the fingers, links and bolted stabs {untried} were looked at only: what is loose there is not found."
+        ));
+    }
     sheet.item(
         "A look finds what can be seen with the covers off; a tug finds what is loose in the hand. Neither finds a \
          joint that is poor and holds.",

@@ -5,11 +5,13 @@ use super::sheet::{Row, Sheet, Table};
 use super::words;
 use crate::domain::audit::thermal::LOAD_MIN_PERCENT;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AlwaysInWhy, Drawn, Thermal};
+use crate::domain::record::{AlwaysInWhy, Plan, Thermal};
 use crate::session::Visit;
+use crate::session::audit::Picture;
 
 /// Seed, rule, populations and blocks.
-pub(super) fn drawn(visit: &Visit, drawn: &Drawn, sheet: &mut Sheet) {
+pub(super) fn drawn(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
+    let drawn = &picture.drawn;
     sheet.heading("HOW IT WAS DRAWN");
     let seq = visit.audit().drawn.as_ref().map(|(seq, _)| words::line(*seq)).unwrap_or_default();
     sheet.entry("Seed", format!("{} ({seq})", glued(&drawn.seed)));
@@ -38,16 +40,41 @@ pub(super) fn drawn(visit: &Visit, drawn: &Drawn, sheet: &mut Sheet) {
         }
     }
     sheet.entry("Remainder", words::terminals(&drawn.remainder));
+    drawn_from(picture, sheet);
     let block = usize::try_from(drawn.block).unwrap_or(1).max(1);
-    for (number, names) in (1_usize..).zip(drawn.terminals.chunks(block)) {
-        sheet.entry(&format!("Block {number}"), words::terminals(names));
+    let terminals: Vec<&TerminalName> = drawn.of_remainder().collect();
+    for (number, names) in (1_usize..).zip(terminals.chunks(block)) {
+        sheet.entry(&format!("Block {number}"), words::terminals(names.iter().copied()));
     }
-    if drawn.terminals.is_empty() {
-        sheet.entry("Drawn", "none");
+    if terminals.is_empty() {
+        sheet.entry("Drawn", "none of the remainder");
+    }
+    let fingers: Vec<&TerminalName> = drawn.fingers().collect();
+    if !fingers.is_empty() {
+        sheet.entry("Fingers", format!("by the same rule, for the tool: {}", words::terminals(fingers)));
     }
     for (seq, escalated) in visit.audit().escalated.iter().filter(|(_, escalated)| escalated.yes) {
         sheet.entry("Added", format!("{} ({})", words::terminals(&escalated.terminals), words::line(*seq)));
     }
+}
+
+/// Which part of the remainder was drawn from, where the tool cannot be put on all of it.
+fn drawn_from(picture: &Picture, sheet: &mut Sheet) {
+    let not = picture.not_for_tool;
+    let Some(moved) = picture.moved.filter(|_| not > 0) else { return };
+    let all = moved.sampled.remainder;
+    sheet.entry(
+        "Drawn from",
+        match picture.claimed.plan {
+            Plan::TugEverything => {
+                format!("the {all} of it that the tool can be put on: the sample is the tool's alone")
+            }
+            Plan::SampleBoth => format!(
+                "all of it, for every one can be bad; the {not} of it that the tool cannot be put on are left out of \
+                 what is claimed of moved, for which those drawn among the {all} others are a random sample"
+            ),
+        },
+    );
 }
 
 /// The thermal round, a row a reading.
@@ -79,6 +106,9 @@ pub(super) fn thermal(visit: &Visit, sheet: &mut Sheet) {
             }
             Thermal::Reading(_) => {}
         }
+    }
+    if facts.is_empty() {
+        sheet.text("Not said yet.");
     }
     if rows.is_empty() {
         if visit.audit().thermal_over() && !facts.iter().any(|(_, t)| matches!(t, Thermal::NotTaken { .. })) {

@@ -23,8 +23,9 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
 fn table(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("TERMINALS");
     sheet.text(
-        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab, S spare. - in \
-         a column means that this was not to be done there. Held: under hand and tool, as far as they were put on.",
+        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab (FD, FE: drawn or \
+         added for the tool), S spare. - in a column means that this was not to be done there. Held: under hand and tool, \
+         as far as they were put on.",
     );
     rows::none(visit, sheet);
     sheet.gap();
@@ -49,7 +50,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
             .collect();
         rows.push(Row::Cells(vec![vec![
             terminal.name.0.clone(),
-            part(visit, at, &terminal.name),
+            part(visit, at, &terminal.name, standing),
             look(visit, &terminal.name, standing),
             tugs(visit, &terminal.name, standing),
             tool(visit, &terminal.name, standing),
@@ -64,14 +65,17 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
     });
 }
 
-fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> String {
+fn part(visit: &Visit, at: TerminalIndex, name: &TerminalName, standing: &Standing) -> String {
     let facts = visit.audit();
     match part_at(visit, at) {
         Part::Spare => "S",
+        Part::Finger if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "FD",
+        Part::Finger if facts.is_drawn(name) => "FE",
         Part::Finger => "F",
         Part::Conductors if facts.is_always_in(name) => "A",
         Part::Conductors if facts.draw().is_some_and(|drawn| drawn.terminals.contains(name)) => "D",
         Part::Conductors if facts.is_drawn(name) => "E",
+        Part::Conductors if facts.draw().is_none() => rows::unanswered(standing),
         Part::Conductors => NO_STEP,
     }
     .into()
@@ -212,12 +216,17 @@ fn spans(visit: &Visit, sheet: &mut Sheet) {
                 names.push(&f.terminal);
             }
         }
+        let line = span.end_seq.map_or_else(String::new, |seq| format!(" ({})", words::line(seq)));
         let end = match (&span.ended, &span.end) {
-            (SpanEnd::Agreed, Some(read)) => format!("end {}, agrees", words::torque(read)),
-            (SpanEnd::TooLow, Some(read)) => format!("end {}, TOO LOW: tried again", words::torque(read)),
-            (SpanEnd::TooHigh, Some(read)) => format!("end {}, TOO HIGH", words::torque(read)),
-            (SpanEnd::Reset(reset), _) => format!("reset on purpose by {}: {}", reset.by, reset.why),
-            (SpanEnd::Unread(why), _) => format!("end not read: {why}"),
+            (SpanEnd::Agreed, Some(read)) => format!("end {}{line}, agrees", words::torque(read)),
+            (SpanEnd::TooLow, Some(read)) => {
+                format!("end {}{line}, TOO LOW: tried again", words::torque(read))
+            }
+            (SpanEnd::TooHigh, Some(read)) => format!("end {}{line}, TOO HIGH", words::torque(read)),
+            (SpanEnd::Reset(reset), _) => {
+                format!("reset on purpose by {}: {}{line}", reset.by, reset.why)
+            }
+            (SpanEnd::Unread(why), _) => format!("end not read: {why}{line}"),
             _ => "end still to be read".into(),
         };
         sheet.entry(

@@ -9,7 +9,7 @@ use crate::domain::board::Role;
 use crate::domain::clamp::Clamp;
 use crate::domain::conductor::Metal;
 use crate::domain::names::PersonId;
-use crate::domain::record::{EnteredCounts, Fact, LastLook, MarkResult, TorqueResult};
+use crate::domain::record::{EnteredCounts, Fact, LastLook, MarkResult, Outcome, TorqueResult};
 use crate::session::{Ended, NOTES_KEPT, Step, Visit, closing, last_look_stands, standing_torques};
 
 /// Every section of it.
@@ -200,7 +200,13 @@ fn board_notes(visit: &Visit, sheet: &mut Sheet) {
             sheet.text(note.clone());
         }
     }
-    let clamps: Vec<&Clamp> = board.clamps.iter().filter(|clamp| !clamp.not_governing.is_empty()).collect();
+    let in_scope = |clamp: &Clamp| {
+        visit
+            .terminals()
+            .any(|(_, terminal, now)| terminal.clamp == clamp.name && now.outcome != Outcome::NotInScope)
+    };
+    let clamps: Vec<&Clamp> =
+        board.clamps.iter().filter(|clamp| !clamp.not_governing.is_empty() && in_scope(clamp)).collect();
     if clamps.is_empty() {
         return;
     }

@@ -143,6 +143,7 @@ fn open(visit: &Visit, sheet: &mut Sheet) {
     for (_, terminal, standing) in visit.terminals() {
         let words = match standing.outcome {
             Outcome::Settling => "settling",
+            Outcome::Open if standing.steps.contains(&Step::Look) => checked_words(standing),
             Outcome::Open => standing.open_why().map_or("open", open_words),
             Outcome::Complete | Outcome::CompleteWithRemark | Outcome::SetAside | Outcome::NotInScope => {
                 continue;
@@ -162,6 +163,16 @@ fn open(visit: &Visit, sheet: &mut Sheet) {
             words::count(names.len(), "terminal", "terminals"),
             words::terminals(&names)
         ));
+    }
+}
+
+/// Why a terminal that is come back to is open: nothing of it was made off in this visit.
+fn checked_words(standing: &Standing) -> &'static str {
+    match standing.open_why() {
+        Some(OpenWhy::Bare) => "not looked at yet",
+        Some(OpenWhy::Begun | OpenWhy::MadeOff) => "looked at, to be tugged or tried",
+        Some(other) => open_words(other),
+        None => "open",
     }
 }
 

@@ -4,6 +4,7 @@ use super::letters::glued;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
+use crate::domain::record::Outcome;
 use crate::session::{Visit, doubtful_torque, misfits_at};
 
 /// The section; left out where everything goes together.
@@ -39,7 +40,9 @@ fn gathered(
     of: impl Fn(&Visit, crate::session::TerminalIndex) -> Vec<String>,
 ) -> Vec<(String, Vec<TerminalName>)> {
     let mut found: Vec<(String, Vec<TerminalName>)> = Vec::new();
-    for (at, terminal, _) in visit.terminals() {
+    // what is not in scope is not spoken of
+    let spoken_of = visit.terminals().filter(|(_, _, standing)| standing.outcome != Outcome::NotInScope);
+    for (at, terminal, _) in spoken_of {
         for what in of(visit, at) {
             match found.iter_mut().find(|(known, _)| *known == what) {
                 Some((_, names)) => names.push(terminal.name.clone()),

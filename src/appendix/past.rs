@@ -12,6 +12,7 @@ use crate::session::past::{Chapter, Past};
 pub(super) fn past(past: &Past, board: &Board) -> Sheet {
     let mut sheet = Sheet::default();
     visits(past, &mut sheet);
+    untold(past, &mut sheet);
     if past.visits.is_empty() {
         return sheet;
     }
@@ -28,7 +29,11 @@ fn visits(past: &Past, sheet: &mut Sheet) {
         sheet.text("No visit of this board was ended yet.");
     }
     for (nth, visit) in past.visits.iter().enumerate() {
-        let end = if visit.closed { "closed, its link:" } else { "abandoned" };
+        let end = match &visit.abandoned {
+            _ if visit.closed => "closed, its link:".to_owned(),
+            Some(why) => format!("abandoned: {why}"),
+            None => "left open".to_owned(),
+        };
         sheet.entry(
             &format!("visit {}", nth.saturating_add(1)),
             format!("{}, {}, record {}, {}; {end}", visit.day, visit.kind.called(), visit.id, visit.who),
@@ -36,6 +41,13 @@ fn visits(past: &Past, sheet: &mut Sheet) {
         if visit.closed {
             sheet.inside(visit.link.clone());
         }
+    }
+}
+
+/// What nothing is told of.
+fn untold(past: &Past, sheet: &mut Sheet) {
+    for words in &past.untold {
+        sheet.entry("Not told here", words.clone());
     }
 }
 
@@ -48,7 +60,6 @@ fn outstanding(past: &Past, sheet: &mut Sheet) {
     let mut none = true;
     for (name, chapter) in past.outstanding() {
         none = false;
-        let why = if chapter.why.is_empty() { String::new() } else { format!(", {}", chapter.why) };
         let told = chapter.told.as_ref().map_or_else(String::new, |whom| format!("; told: {whom}"));
         let since = past.story(name).into_iter().flat_map(|story| &story.chapters);
         let since: Vec<String> = since
@@ -56,9 +67,9 @@ fn outstanding(past: &Past, sheet: &mut Sheet) {
             .filter_map(|later| Some(format!("; visit {}: {}", number(later), later.found.as_ref()?)))
             .collect();
         sheet.item(format!(
-            "{}: {}{why}, visit {}{told}{}",
+            "{}: {}, visit {}{told}{}",
             glued(name.as_str()),
-            chapter.outcome.words(),
+            chapter.left.as_deref().unwrap_or_default(),
             number(chapter),
             since.concat()
         ));

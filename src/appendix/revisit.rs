@@ -6,7 +6,7 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    AsideWhy, Fact, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
+    AsideWhy, Fact, Happened, InScope, InScopeWhy, Known, Line, Outcome, Scope, Turned, VisitKind,
 };
 use crate::session::desk::looked::last_time_in_words;
 use crate::session::{Informed, RemarkWhy, Standing, Step, TerminalIndex, Visit, standing_torques};
@@ -68,6 +68,11 @@ fn found(visit: &Visit) -> String {
 }
 
 fn happened(scope: &Scope) -> String {
+    let nobodys = matches!(scope.happened, Happened::HeatOrSmell | Happened::Vibration);
+    if nobodys && scope.by.is_none() && scope.checked_by_them != Known::Yes {
+        // nobody did it, so that nobody could have checked anything
+        return scope.happened.words().to_owned();
+    }
     let by = scope.by.as_ref().map_or_else(|| "by whom is not known".to_owned(), |by| format!("by {by}"));
     let checked = match scope.checked_by_them {
         Known::Yes => "the tightness is said to have been checked then, which leaves nothing out here",
@@ -106,7 +111,7 @@ fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
             None => groups.push((what, told, vec![terminal.name.clone()])),
         }
     }
-    if groups.is_empty() && scope.not_ours.is_empty() {
+    if groups.is_empty() && scope.not_ours.is_empty() && scope.dropped.is_empty() {
         return;
     }
     let distributor_told = visit.terminals().any(|(_, _, standing)| {
@@ -116,6 +121,13 @@ fn must_do(visit: &Visit, scope: &Scope, sheet: &mut Sheet) {
     sheet.lead("WHO MUST DO WHAT:");
     for (what, told, names) in groups {
         sheet.item(format!("{}: {what}. {told}.", words::compact(visit, &names)));
+    }
+    for dropped in &scope.dropped {
+        sheet.item(format!(
+            "{}: belongs to the scope and was left out, {}: to be checked. Nobody is recorded as told.",
+            glued(dropped.terminal.as_str()),
+            dropped.why
+        ));
     }
     for end in &scope.not_ours {
         let told = if distributor_told { "" } else { " Nobody is recorded as told of them." };
@@ -244,7 +256,9 @@ fn before(entry: &InScope) -> String {
 
 /// What was found and done, in the order of the record.
 fn now(visit: &Visit, at: TerminalIndex) -> String {
-    let name = visit.terminal(at).map(|terminal| &terminal.name);
+    let terminal = visit.terminal(at);
+    let name = terminal.map(|terminal| &terminal.name);
+    let bare = terminal.is_some_and(|terminal| terminal.conductors.is_empty());
     let of_work = |line: &&Line| {
         matches!(
             line.fact,
@@ -266,7 +280,14 @@ fn now(visit: &Visit, at: TerminalIndex) -> String {
     let said: Vec<String> = visit
         .lines_about(at)
         .filter(of_work)
-        .map(|line| format!("{} ({})", words::fact(visit.effective(line, name)), words::line(line.seq)))
+        .map(|line| {
+            let said = match visit.effective(line, name) {
+                // a finger has no conductor to enter
+                Fact::Entered(f) if bare && f.right => "seated".to_owned(),
+                fact => words::fact(fact),
+            };
+            format!("{said} ({})", words::line(line.seq))
+        })
         .collect();
     if said.is_empty() { "nothing was done there".into() } else { said.join("; ") }
 }

@@ -3,7 +3,7 @@
 use super::rows;
 use super::settings::Settings;
 use super::sheet::{Row, Sheet, Table};
-use crate::domain::record::{Attempt, Fact, LookResult, Outcome, Turned};
+use crate::domain::record::{Attempt, Fact, LookResult, Outcome, Tug, Turned};
 use crate::session::{Standing, Step, TerminalIndex, Visit, standing_torques};
 
 /// The table with its legend.
@@ -12,8 +12,8 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     sheet.text(
         "Outcome: C complete, R complete with remark, A set aside, S settling; still open: . bare, M made off, T every \
          step answered, but the scale is still to be read. R/2 is the second attempt. Held and moved: whether the screw \
-         turned under its full torque before the tool spoke. afresh: made off anew, with entry right and the torque of a \
-         first visit.",
+         turned under its full torque before the tool spoke. Look and the first word of the tug are as it was found. afresh: \
+         made off anew, with entry right and the torque of a first visit.",
     );
     sheet.text(
         "[1] is the setting the torque was done at. - means that there is no such step here: a mark is made anew only \
@@ -56,7 +56,7 @@ fn row(
         rows::name(terminal, nth),
         rows::of_conductor(terminal, nth),
         whole(look(visit, at, standing)),
-        rows::tug(visit, terminal, standing, nth),
+        tug(visit, at, standing, nth),
         whole(torque(visit, settings, at, standing)),
         whole(rows::mark(visit, terminal, standing)),
         whole(match standing.attempt {
@@ -64,6 +64,21 @@ fn row(
             Attempt(n) => format!("{}/{n}", standing.sign().letter()),
         }),
     ]
+}
+
+/// The tug as it was found, and the one that stands where that is another.
+fn tug(visit: &Visit, at: TerminalIndex, standing: &Standing, nth: usize) -> String {
+    let Some(terminal) = visit.terminal(at) else { return String::new() };
+    let stands = rows::tug(visit, terminal, standing, nth);
+    let names = terminal.conductor_names();
+    let found = visit.lines_about(at).find_map(|line| match visit.effective(line, Some(&terminal.name)) {
+        Fact::Tugged(f) if names.get(nth).is_some_and(|name| f.conductors.contains(name)) => Some(f.result),
+        _ => None,
+    });
+    match found.map(Tug::words) {
+        Some(found) if found != stands => format!("{found}, then {stands}"),
+        _ => stands,
+    }
 }
 
 /// The last look, also where what it asked for was done since.

@@ -8,12 +8,14 @@ use super::scales;
 use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::Board;
+use crate::domain::clamp::Clamp;
 use crate::domain::limits::{Basis, Limits};
 use crate::domain::names::{Seq, SpanId, TerminalName, ToolId};
 use crate::domain::record::{Fact, TorqueResult, Torqued};
 use crate::domain::stated::Stated;
 use crate::domain::tool::{Tool, ToolKind};
 use crate::domain::torque::Torque;
+use crate::session::flat::Flat;
 use crate::session::{Span, TerminalIndex, Visit, said_at, standing_torques, verdict_now};
 use rust_decimal::Decimal;
 
@@ -109,7 +111,8 @@ fn note(
         setting.spans.push(span.clone());
     }
     let clamp = board.terminal(name).and_then(|terminal| board.clamp(terminal));
-    if let Some(clamp) = clamp.map(|clamp| format!("{} ({})", clamp.name, clamp.kind.words()))
+    let kind = |clamp: &Clamp| if Flat::is_board(board) { "kind not seen" } else { clamp.kind.words() };
+    if let Some(clamp) = clamp.map(|clamp| format!("{} ({})", clamp.name, kind(clamp)))
         && !setting.clamps.contains(&clamp)
     {
         setting.clamps.push(clamp);

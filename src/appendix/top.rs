@@ -5,8 +5,9 @@ use super::sheet::Sheet;
 use super::words;
 use crate::domain::board::{Board, Device};
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AsideWhy, Closed, Fact, SourceState};
+use crate::domain::record::{AsideWhy, Closed, Fact, SourceState, VisitKind};
 use crate::domain::verdict::RULES;
+use crate::session::flat::Flat;
 use crate::session::{Ended, PowerOnRemark, TorqueWord, Visit, closing, last_look_stands, said_at};
 
 /// The first page's top, the title block and the numbers.
@@ -239,9 +240,10 @@ fn rated(board: &Board) -> String {
 
 /// A place without a board file has none to count.
 fn ways(board: &Board) -> String {
-    match (board.ways, board.rated_a.is_zero()) {
-        (0, true) => "ways not seen".into(),
-        (many, _) => words::count(many.into(), "way", "ways"),
+    if Flat::is_board(board) {
+        "ways not seen".into()
+    } else {
+        words::count(board.ways.into(), "way", "ways")
     }
 }
 
@@ -291,6 +293,10 @@ fn record(visit: &Visit) -> String {
 fn numbers(visit: &Visit, sheet: &mut Sheet) {
     let counts = visit.counts();
     sheet.heading("IN NUMBERS");
+    if visit.kind() == VisitKind::Revisit && visit.scope().is_none() {
+        sheet.entry("Terminals", "which of them are in scope is not said yet");
+        return;
+    }
     let mut parts = vec![
         format!("{} complete", counts.complete),
         format!("{} complete with remark", counts.with_remark),

@@ -14,6 +14,7 @@ use crate::domain::toolbox::Toolbox;
 use crate::journal::archive::{Archive, Entry};
 use crate::journal::{End, RealStorage, read};
 use crate::office::{BoardFile, DoubtedInVisit, Ended, Known, KnownVisit, ToolHere, Used, Work, counted};
+use crate::session::look_back::done_with_tools;
 use crate::session::replay;
 use crate::tools_file::LoadError;
 use jiff::civil::Date;
@@ -146,6 +147,15 @@ fn tools(found: &Archive, toolbox: Option<&Toolbox>) -> Vec<ToolHere> {
 /// What the records say was done with every tool. They are read again, because the scan keeps no lines; one that
 /// cannot be read any more says nothing.
 pub(super) fn used(found: &Archive) -> Used {
+    gathered(found, false)
+}
+
+/// The same, with what of it counts at the end of each record: for who looks back.
+pub(super) fn used_looking_back(found: &Archive) -> Used {
+    gathered(found, true)
+}
+
+fn gathered(found: &Archive, looking_back: bool) -> Used {
     let mut used = Used { operations: found.operations_besides(""), ..Used::default() };
     for entry in found.entries.iter().filter(|entry| !entry.tools.is_empty()) {
         let Ok(record) = read(&RealStorage, &entry.path) else { continue };
@@ -166,18 +176,31 @@ pub(super) fn used(found: &Archive) -> Used {
             }
         }
         used.doubts.extend(doubts.into_iter().map(|(_, doubt)| doubt));
+        if looking_back {
+            counting(&mut used.work, entry, &record.lines);
+        }
     }
     used
 }
 
-/// Terminals of a line that were tightened with a tool.
+/// Terminals of a line that were tightened, or whose screws were tried, with a tool.
 fn done(work: &mut Vec<Work>, entry: &Entry, line: &Line) {
     let fact = if let Fact::Corrected(corrected) = &line.fact { &corrected.fact } else { &line.fact };
-    let Fact::Torqued(torqued) = fact else { return };
-    // a screw that spun was not tightened with it
-    let Some(serial) = torqued.serial.as_ref().filter(|_| torqued.operations() > 0) else { return };
-    let names = torqued.terminals.iter().filter(|name| !torqued.exceptions.contains(name));
-    let terminals = names.map(|name| (line.time.day(), name.to_string()));
+    let (id, serial, names) = match fact {
+        // a screw that spun was not tightened with it
+        Fact::Torqued(torqued) if torqued.operations() > 0 => {
+            let names = torqued.terminals.iter().filter(|name| !torqued.exceptions.contains(name));
+            (torqued.tool.as_ref(), torqued.serial.as_ref(), names.collect())
+        }
+        Fact::Movement(tried) if tried.tried_to().is_some() => {
+            (Some(&tried.tool), Some(&tried.serial), vec![&tried.terminal])
+        }
+        _ => return,
+    };
+    // a serial number may have been put right since
+    let stated = entry.tools.iter().find(|tool| Some(&tool.id) == id);
+    let Some(serial) = stated.map(|tool| &tool.serial).or(serial) else { return };
+    let terminals = names.into_iter().map(|name| (line.time.day(), name.to_string()));
     let known = work.iter_mut().find(|work| work.serial == *serial && work.record == entry.id);
     match known {
         Some(work) => work.terminals.extend(terminals),
@@ -187,6 +210,21 @@ fn done(work: &mut Vec<Work>, entry: &Entry, line: &Line) {
             site: entry.site.clone(),
             record: entry.id.clone(),
             terminals: terminals.collect(),
+            counting: Vec::new(),
         }),
+    }
+}
+
+/// What of the work in a record counts at its end.
+fn counting(work: &mut [Work], entry: &Entry, lines: &[Line]) {
+    if !work.iter().any(|work| work.record == entry.id) {
+        return;
+    }
+    for done in done_with_tools(&replay(lines)) {
+        let mut of_tool =
+            work.iter_mut().filter(|work| work.record == entry.id && work.serial == done.serial);
+        if let Some(work) = of_tool.next() {
+            work.counting.push(done);
+        }
     }
 }

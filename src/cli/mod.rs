@@ -5,6 +5,7 @@
 
 mod audit;
 mod board;
+mod day;
 mod end;
 mod failure;
 mod folded;
@@ -29,6 +30,7 @@ pub use places::Surroundings;
 
 use crate::domain::record::VisitKind;
 use clap::{Args, Parser, Subcommand};
+use day::OnDay;
 use failure::Failure;
 use std::ffi::OsString;
 use std::io::{self, BufRead, Write};
@@ -126,6 +128,10 @@ enum What {
     },
     /// Look at the torque tools: add, calibrate, doubt, retire; what was done with a tool that is in question
     Tools {
+        /// Only print what was done with this tool in the time that is in question (name or serial number); where a
+        /// laboratory found it out, every reading is judged anew
+        #[arg(long, value_name = "NAME")]
+        look_back: Option<String>,
         #[command(flatten)]
         face: Face,
         #[command(flatten)]
@@ -162,6 +168,8 @@ enum What {
         #[arg(required = true, num_args = 1..=2, value_name = "VALUE", allow_negative_numbers = true)]
         value: Vec<String>,
         #[command(flatten)]
+        on: OnDay,
+        #[command(flatten)]
         records: Records,
         #[command(flatten)]
         tools: ToolsNamed,
@@ -170,6 +178,8 @@ enum What {
     Pack {
         /// The board file
         board: PathBuf,
+        #[command(flatten)]
+        on: OnDay,
         #[command(flatten)]
         records: Records,
         #[command(flatten)]
@@ -303,7 +313,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
     }
     match typed.what {
         None => overview::start(talk, &typed.face, typed.tools.tools.as_deref()),
-        Some(What::Tools { face, tools }) => tools::tools(talk, &face, tools.tools.as_deref()),
+        Some(What::Tools { look_back: Some(tool), face, tools }) => {
+            tools::look_back(talk, &tool, &face, tools.tools.as_deref())
+        }
+        Some(What::Tools { look_back: None, face, tools }) => {
+            tools::tools(talk, &face, tools.tools.as_deref())
+        }
         Some(What::Walk { board, face, tools }) => visit::walk(talk, &board, &face, tools.tools.as_deref()),
         Some(What::Revisit { board, face, tools }) => {
             revisit::revisit(talk, board.as_deref(), &face, tools.tools.as_deref())
@@ -322,10 +337,12 @@ fn carry_out(mut typed: Typed, talk: &mut Talk<'_>) -> Result<(), Failure> {
         Some(What::Appendix { of, ascii, records }) => {
             print::appendix(talk, of.as_deref(), ascii, records.records.as_deref())
         }
-        Some(What::Setting { tool, value, records, tools }) => {
-            setting::setting(talk, tool.as_deref(), &value, (&records, &tools))
+        Some(What::Setting { tool, value, on, records, tools }) => {
+            setting::setting(talk, tool.as_deref(), &value, on.day()?, (&records, &tools))
         }
-        Some(What::Pack { board, records, tools }) => pack::pack(talk, &board, (&records, &tools)),
+        Some(What::Pack { board, on, records, tools }) => {
+            pack::pack(talk, &board, on.day()?, (&records, &tools))
+        }
         Some(What::Intact { record }) => intact::intact(talk, &record),
         Some(What::Example { tools }) => {
             let text = if tools { crate::tools_file::example() } else { crate::board_file::example() };

@@ -1,4 +1,4 @@
-//! `pack`: what to take along for a board, for who stands in the store room.
+//! `pack`: what to take along for a board on a day, for who stands in the store room.
 //!
 //! Deliberately absent: arithmetic and choices; both stand in `session::packing`.
 
@@ -7,7 +7,6 @@ use super::lines::Lines;
 use super::setting::doubt;
 use super::{Records, Talk, ToolsNamed, board, known, toolbox};
 use crate::appendix::glued;
-use crate::clock::Clock;
 use crate::domain::board::Board;
 use crate::domain::clamp::SettleBasis;
 use crate::domain::conductor::{Metal, Preparation};
@@ -26,10 +25,11 @@ use jiff::civil::Date;
 use std::fmt::Display;
 use std::path::Path;
 
-/// `pack BOARD`
+/// `pack BOARD [--on DATE]`
 pub(super) fn pack(
     talk: &mut Talk<'_>,
     path: &Path,
+    day: Date,
     (records, tools): (&Records, &ToolsNamed),
 ) -> Result<(), Failure> {
     let file = board::load(talk, path)?;
@@ -42,7 +42,6 @@ pub(super) fn pack(
         .filter(|entry| entry.kind == VisitKind::First)
         .filter_map(|entry| entry.pace)
         .collect();
-    let day = known::today(&Clock::start());
     let page = page(&file.board, held.toolbox(), &known::used(&found), &paces, day);
     talk.out.write_all(page.as_bytes())?;
     if !held.is_there() {
@@ -60,7 +59,8 @@ pub fn page(board: &Board, toolbox: &Toolbox, used: &Used, paces: &[Pace], day: 
     let packed = packing(board, &candidates, paces);
     let mut lines = Lines::default();
     let work = many(packed.terminals, "terminal");
-    lines.text(&format!("{}, {}: what to take along for {work}", board.title, board.reference));
+    let on = glued(&format!("on {day}"));
+    lines.text(&format!("{}, {}: what to take along for {work} {on}", board.title, board.reference));
     let store = Store { toolbox, used, day, candidates: &candidates };
     store.taken(&mut lines, &packed);
     store.not_taken(&mut lines, &packed);
@@ -134,6 +134,7 @@ impl Store<'_> {
             let why = match &candidate.not_taken {
                 Some(NotTaken::Retired(retired)) => format!("retired on {}: {}", retired.day, retired.why),
                 Some(NotTaken::Doubted(doubt)) => format!("doubted {doubt}"),
+                Some(NotTaken::NotYet(date)) => format!("its calibration is of {date}, after that day"),
                 Some(NotTaken::Over(until)) => format!("its calibration ended on {until}"),
                 Some(NotTaken::UsedUp(count)) => {
                     format!("its calibration is used up: {count} operations")

@@ -41,12 +41,26 @@ pub(super) fn unnamed_place() -> Flat {
 /// What closed and abandoned visits of a board say. A record that became unreadable between two looks is left out; the
 /// scan names it.
 pub(super) fn past_of(found: &Archive, board: &Board) -> Past {
-    let ended = found.of(board).filter(|entry| entry.end != End::Open);
-    let visits: Vec<Visit> = ended
-        .filter_map(|entry| read(&RealStorage, &entry.path).ok())
-        .map(|record| replay(&record.lines))
-        .collect();
-    Past::of(&visits)
+    let mut visits: Vec<Visit> = Vec::new();
+    let mut untold = Vec::new();
+    for entry in found.of(board) {
+        let which = || format!("{} of {}, record {}", entry.kind.called(), entry.opened.day(), entry.id);
+        match read(&RealStorage, &entry.path) {
+            Ok(_) if entry.end == End::Open => untold.push(format!("{}: it is still open", which())),
+            Ok(record) => visits.push(replay(&record.lines)),
+            Err(_) => untold.push(format!("{}: it cannot be read any more", which())),
+        }
+    }
+    if !found.unreadable.is_empty() {
+        let many = found.unreadable.len();
+        let records = if many == 1 { "1 record".to_owned() } else { format!("{many} records") };
+        untold.push(format!(
+            "{records} of this machine that cannot be read, of whatever board; `witnessmark intact` says why"
+        ));
+    }
+    let mut past = Past::of(&visits);
+    past.untold = untold;
+    past
 }
 
 /// Says which record a coming back goes on from, or that there is none, and how the board file has changed since. Said on

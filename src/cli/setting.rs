@@ -7,7 +7,6 @@ use super::failure::Failure;
 use super::lines::Lines;
 use super::{Records, Talk, ToolsNamed, known, toolbox};
 use crate::appendix::glued;
-use crate::clock::Clock;
 use crate::domain::applied::{Applied, RestsOn};
 use crate::domain::figures::{between, error, per_cent, with_error};
 use crate::domain::names::ToolId;
@@ -26,11 +25,12 @@ use std::fmt;
 /// Where texts begin behind their labels.
 const LABEL: usize = 14;
 
-/// `setting [--tool NAME] VALUE`
+/// `setting [--tool NAME] [--on DATE] VALUE`
 pub(super) fn setting(
     talk: &mut Talk<'_>,
     tool: Option<&str>,
     value: &[String],
+    day: Date,
     (records, tools): (&Records, &ToolsNamed),
 ) -> Result<(), Failure> {
     let target = target(&value.join(" "))?;
@@ -40,7 +40,6 @@ pub(super) fn setting(
     }
     let records = talk.around.records(records.records.as_deref())?;
     let used = known::used(&archive::scan(&RealStorage, &records, false)?);
-    let day = known::today(&Clock::start());
     Ok(talk.out.write_all(answer(held.toolbox(), tool, &target, &used, day)?.as_bytes())?)
 }
 
@@ -133,21 +132,24 @@ fn as_it_is(known: &KnownTool) -> Tool {
     known.in_visit(ToolId::from("A"), Validity::NotStated)
 }
 
-/// The tool of a name or serial number, upper and lower case alike; those in use first.
+/// The tool of a name or serial number that is in use.
 fn find<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswered> {
+    let tool = known_as(toolbox, named)?;
+    match &tool.retired {
+        None => Ok(tool),
+        Some(retired) => Err(Unanswered::new(
+            format!("{}, serial {}, was retired on {}: {}", tool.name, tool.serial, retired.day, retired.why),
+            "take a tool that is in use: witnessmark tools lists them",
+        )),
+    }
+}
+
+/// The tool of a name or serial number, upper and lower case alike; those in use first.
+pub(super) fn known_as<'t>(toolbox: &'t Toolbox, named: &str) -> Result<&'t KnownTool, Unanswered> {
     let wanted = named.trim().to_lowercase();
     let found = |tool: &&KnownTool| [&tool.serial, &tool.name].iter().any(|n| n.to_lowercase() == wanted);
     if let Some(tool) = toolbox.named(named.trim()).or_else(|| toolbox.tools.iter().find(found)) {
-        return match &tool.retired {
-            None => Ok(tool),
-            Some(retired) => Err(Unanswered::new(
-                format!(
-                    "{}, serial {}, was retired on {}: {}",
-                    tool.name, tool.serial, retired.day, retired.why
-                ),
-                "take a tool that is in use: witnessmark tools lists them",
-            )),
-        };
+        return Ok(tool);
     }
     let mut nearest: Vec<(usize, String)> = toolbox
         .in_use()
@@ -305,6 +307,7 @@ fn standing(lines: &mut Lines, known: &KnownTool, used: &Used, day: Date) {
         None => "; what is done with it is at best complete with remark".into(),
     };
     let words = words.strip_prefix("calibration ").unwrap_or(&words);
+    lines.beside("On the day", LABEL, &day.to_string());
     lines.beside("Calibration", LABEL, &format!("{words}{more}"));
     if let Some(words) = doubt(known, used) {
         lines.beside("DOUBTED", LABEL, &words);
@@ -339,7 +342,7 @@ fn all(toolbox: &Toolbox, target: &Torque, used: &Used, day: Date) -> Result<Str
         ));
     }
     let mut lines = Lines::default();
-    lines.text(&format!("{target} at the screw, by tool, the smallest error first:"));
+    lines.text(&format!("{target} at the screw on {day}, by tool, the smallest error first:"));
     let rows: Vec<Vec<String>> = able
         .iter()
         .map(|(tool, setting)| {

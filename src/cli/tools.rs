@@ -1,7 +1,8 @@
-//! `tools`, and the Tools page from Start.
+//! `tools` with its look back, and the Tools page from Start.
 
 use super::failure::Failure;
 use super::pages::{self, Pages, Stopped};
+use super::setting::{known_as, no_tools_file};
 use super::toolbox::ToolsOnDisk;
 use super::{Face, Talk, known, toolbox};
 use crate::clock::Clock;
@@ -25,8 +26,26 @@ pub(super) fn tools(talk: &mut Talk<'_>, face: &Face, named: Option<&Path>) -> R
     pages::shown(talk, face, &clock, |pages| show(pages, &mut held, &found, &clock))
 }
 
+/// `tools --look-back NAME`: what was done with a tool in the time that is in question.
+pub(super) fn look_back(
+    talk: &mut Talk<'_>,
+    name: &str,
+    face: &Face,
+    named: Option<&Path>,
+) -> Result<(), Failure> {
+    let records = talk.around.records(face.records.records.as_deref())?;
+    let held = toolbox::load(&talk.around, named)?;
+    if !held.is_there() {
+        return Err(no_tools_file(held.path()).into());
+    }
+    let tool = known_as(held.toolbox(), name)?;
+    let found = archive::scan(&RealStorage, &records, false)?;
+    writeln!(talk.out, "{}, serial {}", tool.name, tool.serial)?;
+    Ok(plain::blocks(&page(&held, &found, &Clock::start()).work(&tool.serial), talk.out)?)
+}
+
 fn page(held: &ToolsOnDisk<RealStorage>, found: &Archive, clock: &Clock) -> Tools {
-    Tools::new(held.toolbox().clone(), known::used(found), known::today(clock))
+    Tools::new(held.toolbox().clone(), known::used_looking_back(found), known::today(clock))
 }
 
 /// Shows the page until the person leaves it; every change is durable before it is said to be saved.

@@ -12,7 +12,7 @@ use super::reckon::class_limit::limit_percent;
 use super::reckon::drift::drift_percent;
 use super::reckon::line::Straight;
 use super::reckon::shape::{Shape, Terms};
-use super::tool::Tool;
+use super::tool::{Adapter, Tool};
 use super::torque::{Torque, Unit};
 use rust_decimal::Decimal;
 
@@ -78,6 +78,14 @@ impl RestsOn {
     }
 }
 
+impl Adapter {
+    /// The lever it makes; nothing where its lengths reach no screw.
+    #[must_use]
+    pub fn lever(&self) -> Option<Lever> {
+        Lever::new(self.lever_mm, self.extension_mm).ok()
+    }
+}
+
 impl Tool {
     /// The straight line through the points of the last calibration; nothing where it has none that make a line.
     #[must_use]
@@ -88,8 +96,7 @@ impl Tool {
     /// The lever with its adapter; nothing where none is fitted, or where its lengths reach no screw.
     #[must_use]
     pub fn lever(&self) -> Option<Lever> {
-        let adapter = self.adapter.as_ref()?;
-        Lever::new(adapter.lever_mm, adapter.extension_mm).ok()
+        self.adapter.as_ref()?.lever()
     }
 
     /// The limit of its class, ± per cent; nothing where no class of ISO 6789 is stated.
@@ -134,7 +141,8 @@ impl Tool {
 
     /// The step written down where it is coarser than the tool's own, else zero: W and the class limit hold the
     /// tool's resolution already.
-    fn coarser(&self, recorded_step: Option<Decimal>) -> Decimal {
+    #[must_use]
+    pub fn coarser(&self, recorded_step: Option<Decimal>) -> Decimal {
         match (recorded_step, self.graduation) {
             (Some(step), Some(own)) if step > own => step,
             (Some(step), None) => step,

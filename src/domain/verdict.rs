@@ -3,7 +3,7 @@
 
 use super::applied::Applied;
 use super::limits::{Basis, Limits};
-use super::reckon::decision::decide;
+use super::reckon::decision::decide_if_stated;
 use serde::{Deserialize, Serialize};
 
 /// Version of the rules a torque was judged by; kept in every torque fact.
@@ -24,6 +24,17 @@ pub enum DecisionRule {
 impl DecisionRule {
     /// Every rule, in the order in which they are listed; the usual one first.
     pub const ALL: [Self; 3] = [Self::GuardedFourWords, Self::GuardedTwoWords, Self::SimpleAcceptance];
+
+    /// The rule that decides on limits of a basis when this one was chosen: the firm's own tolerance is simple acceptance
+    /// whatever the rule. Nothing where there are no limits.
+    #[must_use]
+    pub fn on(self, basis: Basis) -> Option<Self> {
+        match basis {
+            Basis::None | Basis::Single => None,
+            Basis::OwnTolerance => Some(Self::SimpleAcceptance),
+            Basis::Tolerance | Basis::Range | Basis::AtMost => Some(self),
+        }
+    }
 
     /// In a few words.
     #[must_use]
@@ -80,24 +91,15 @@ impl Verdict {
         }
     }
 
-    /// The verdict on an applied torque under the rule of the visit. The firm's own tolerance is simple acceptance
-    /// whatever the rule. Where nothing is stated of the tool's error, what lies within passes only conditionally
+    /// The verdict on an applied torque under the rule of the visit. Where nothing is stated of the tool's error, what lies within passes only conditionally
     /// under a guard band; our own rule.
     #[must_use]
     pub fn of(rule: DecisionRule, limits: &Limits, applied: &Applied) -> Self {
-        let rule = match limits.basis {
-            Basis::None => return Self::NotJudged,
-            Basis::Single => return Self::BySetting,
-            Basis::OwnTolerance => DecisionRule::SimpleAcceptance,
-            Basis::Tolerance | Basis::Range | Basis::AtMost => rule,
+        let Some(rule) = rule.on(limits.basis) else {
+            return if limits.basis == Basis::Single { Self::BySetting } else { Self::NotJudged };
         };
         let band = limits.band_in(applied.unit);
-        match applied.w() {
-            Some(w) => decide(rule, &band, &w, &applied.torque),
-            None if !band.holds(&applied.torque) => Self::Fail,
-            None if rule == DecisionRule::SimpleAcceptance => Self::Pass,
-            None => Self::ConditionalPass,
-        }
+        decide_if_stated(rule, &band, applied.w().as_ref(), &applied.torque)
     }
 
     /// Whether the torque may stand: it is not outside its limits, nor failed by the rule.

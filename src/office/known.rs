@@ -161,6 +161,10 @@ pub fn calibration(
     let Some(due) = last.and_then(|calibration| calibration.due(interval)) else {
         return ("calibration not stated".into(), true);
     };
+    let made = last.and_then(|calibration| calibration.date.parse::<Date>().ok());
+    if let Some(made) = made.filter(|made| *made > today) {
+        return (format!("calibrated only on {made}, after that day"), true);
+    }
     let until = due.until;
     let days = today.until(until).map_or(0, |span| span.get_days());
     let left = due.operations.saturating_sub(done);
@@ -169,7 +173,7 @@ pub fn calibration(
         (Running::UsedUp, _) => {
             format!("its {} operations are used up; else valid until {until}", due.operations)
         }
-        (_, 0) => format!("valid until {until}, today is the last day; {left} operations left"),
+        (_, 0) => format!("valid until {until}, its last day; {left} operations left"),
         (_, 1) => format!("valid until {until}, 1 day and {left} operations left"),
         (_, days) => format!("valid until {until}, {days} days and {left} operations left"),
     };

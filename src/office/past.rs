@@ -25,7 +25,11 @@ impl PastVisits {
 
     fn visits(&self) -> Block {
         let rows = (1_usize..).zip(&self.past.visits).map(|(nth, visit)| {
-            let end = if visit.closed { "closed" } else { "abandoned" };
+            let end = match visit.abandoned {
+                Some(_) => "abandoned",
+                None if visit.closed => "closed",
+                None => "left open",
+            };
             Row::new([
                 format!("visit {nth}"),
                 visit.day.clone(),
@@ -34,13 +38,13 @@ impl PastVisits {
             ])
             .below(format!("record {}, {}", visit.id, visit.who))
         });
-        Block::new(format!("Visits: {}", self.past.visits.len())).listing(rows)
+        let untold = self.past.untold.iter().map(|words| Row::new([format!("not told here: {words}")]));
+        Block::new(format!("Visits: {}", self.past.visits.len())).listing(rows.chain(untold))
     }
 
     fn outstanding(&self) -> Block {
         let rows = self.past.outstanding().map(|(name, chapter)| {
-            let why =
-                if chapter.why.is_empty() { chapter.outcome.words().to_owned() } else { chapter.why.clone() };
+            let why = chapter.left.as_deref().unwrap_or_default();
             let told = chapter.told.as_ref().map_or_else(String::new, |whom| format!(", told {whom}"));
             Row::new([name.0.clone(), format!("{why}, visit {}{told}", chapter.visit.saturating_add(1))])
                 .needing(true)

@@ -9,8 +9,8 @@ use crate::domain::board::Terminal;
 use crate::domain::conductor::Preparation;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{
-    Attempt, Fact, Line, LookResult, Movement, Outcome, Thermal, TorqueResult, Torqued, Tug, Turned,
-    VisitKind,
+    AsideWhy, Attempt, Fact, Line, LookResult, Movement, Outcome, Thermal, TorqueResult, Torqued, Tug,
+    Turned, VisitKind,
 };
 use crate::domain::torque::Torque;
 
@@ -27,6 +27,8 @@ pub struct Chapter {
     pub outcome: Outcome,
     /// Why it is set aside, or the remarks; empty where there is nothing to say.
     pub why: String,
+    /// What is left to be done there, in words; nothing where it is done, or a spare way.
+    pub left: Option<String>,
     /// Who was told of it.
     pub told: Option<String>,
     /// Whether a hand was laid on it: something was prepared, entered, tightened, tugged or marked.
@@ -166,6 +168,7 @@ pub(super) fn chapter(
         attempt: standing.attempt,
         outcome: standing.outcome,
         why: why(visit, standing),
+        left: left(visit, name, standing),
         told: match &standing.told {
             Informed::Told(whom) => Some(whom.clone()),
             Informed::NotYet | Informed::NobodyNeeded => None,
@@ -235,6 +238,31 @@ fn why(visit: &Visit, standing: &Standing) -> String {
     words.collect::<Vec<_>>().join("; ")
 }
 
+/// What is left to be done when the visit is over.
+fn left(visit: &Visit, name: &TerminalName, standing: &Standing) -> Option<String> {
+    match standing.outcome {
+        Outcome::Complete => None,
+        Outcome::CompleteWithRemark => standing
+            .remarks
+            .contains(&RemarkWhy::NoMakersValue)
+            .then(|| "the maker's torque to be found; only tried by hand".into()),
+        Outcome::SetAside if standing.aside == Some(AsideWhy::SpareWay) => None,
+        Outcome::NotInScope => dropped(visit, name).map(|why| format!("left out of the scope, {why}")),
+        outcome => {
+            let why = why(visit, standing);
+            let why = if why.is_empty() { why } else { format!(", {why}") };
+            Some(format!("{}{why}", outcome.words()))
+        }
+    }
+}
+
+/// Why a terminal that belongs to the scope of a revisit was left out of it.
+fn dropped<'a>(visit: &'a Visit, name: &TerminalName) -> Option<&'a str> {
+    let (_, scope) = visit.scope()?;
+    let dropped = scope.dropped.iter().find(|dropped| dropped.terminal == *name)?;
+    Some(&dropped.why)
+}
+
 /// What the scale was read at before the work, in its digits; what had to be set where it did not agree.
 fn set(visit: &Visit, torqued: &Torqued) -> Option<Torque> {
     let span = visit.span(torqued.span.as_ref()?)?;
@@ -264,10 +292,10 @@ fn tools(visit: &Visit, at: TerminalIndex, name: &TerminalName) -> Vec<ToolUse> 
 }
 
 fn in_scope(visit: &Visit, name: &TerminalName) -> Option<String> {
-    let (_, scope) = visit.scope()?;
-    if let Some(dropped) = scope.dropped.iter().find(|dropped| dropped.terminal == *name) {
-        return Some(format!("left out, {}", dropped.why));
+    if let Some(why) = dropped(visit, name) {
+        return Some(format!("left out of the scope, {why}"));
     }
+    let (_, scope) = visit.scope()?;
     let entry = scope.terminals.iter().find(|entry| entry.terminal == *name)?;
     Some(match entry.how {
         Some(how) => format!("{}: {}", entry.why.words(), how.words()),

@@ -48,6 +48,14 @@ impl Flat {
         })
     }
 
+    /// Whether a board stands as it was entered at a place: then nobody stated what its text has to name all the same,
+    /// the kinds of its clamps and the classes of its conductors.
+    #[must_use]
+    pub fn is_board(board: &Board) -> bool {
+        let named = board.title == board.reference && board.site == board.reference;
+        named && board.ways == 0 && board.rated_a.is_zero() && Self::of(board).is_some()
+    }
+
     /// The board file of a place.
     #[must_use]
     pub fn text(&self) -> String {

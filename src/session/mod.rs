@@ -25,6 +25,7 @@ mod fitting;
 pub mod flat;
 mod index;
 pub mod invariant;
+pub mod look_back;
 mod outlook;
 pub mod packing;
 pub mod past;

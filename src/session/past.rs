@@ -10,7 +10,7 @@ use super::difference::{Change, difference};
 use super::visit::{Ended, Visit};
 use crate::domain::board::Board;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Attempt, LastTime, Outcome, VisitKind};
+use crate::domain::record::{Attempt, Fact, LastTime, Outcome, VisitKind};
 use std::collections::BTreeSet;
 
 /// One visit, in short.
@@ -28,6 +28,8 @@ pub struct PastVisit {
     pub closed: bool,
     /// Its closing link; empty where it is not closed.
     pub link: String,
+    /// Why it was abandoned and who was told; nothing where it was not.
+    pub abandoned: Option<String>,
 }
 
 /// A terminal's story.
@@ -48,6 +50,8 @@ pub struct Past {
     pub board: Option<Board>,
     /// Stories: terminals of the last board in board order, then those that are gone.
     pub stories: Vec<Story>,
+    /// What is not told here, in words: visits left open, records that cannot be read.
+    pub untold: Vec<String>,
     /// Names that have stood for another terminal since their last chapter.
     others: BTreeSet<TerminalName>,
 }
@@ -80,6 +84,10 @@ impl Past {
             who: opened.person.name.clone(),
             closed,
             link: last.filter(|_| closed).map_or_else(String::new, |line| line.link.clone()),
+            abandoned: last.and_then(|line| match &line.fact {
+                Fact::Abandoned(f) => Some(format!("{}; told: {}", f.why, f.told)),
+                _ => None,
+            }),
         });
         let changes = self.board.as_ref().map_or_else(Vec::new, |before| difference(before, board));
         let other = |(_, change): &&(TerminalName, Change)| *change != Change::Torque;
@@ -152,9 +160,8 @@ impl Past {
     fn left_by<'a>(&self, story: &'a Story) -> Vec<&'a Chapter> {
         let mut left = Vec::new();
         for chapter in story.of_now().iter().rev() {
-            let done = matches!(chapter.outcome, Outcome::Complete | Outcome::CompleteWithRemark);
             let outside = chapter.outcome == Outcome::NotInScope;
-            if !done && !outside && chapter.why != "spare way" {
+            if chapter.left.is_some() {
                 left.push(chapter);
             }
             let audit = self.visits.get(chapter.visit).is_some_and(|visit| visit.kind == VisitKind::Audit);

@@ -203,7 +203,9 @@ pub(crate) fn one_loose() -> Person {
         answer(&mut person, special, HOUR);
     }
     let before = picture(&person.state.visit).unwrap();
-    assert_eq!(before.drawn.terminals.len(), usize::try_from(before.claimed.claim.sample(31)).unwrap());
+    let sample = |size| usize::try_from(before.claimed.claim.sample(size)).unwrap();
+    assert_eq!(before.drawn.of_remainder().count(), sample(31));
+    assert_eq!(before.drawn.fingers().count(), sample(27), "fingers have a claim and a sample of their own");
     assert!(before.drawn.always_in.iter().any(|entry| entry.terminal.0 == "5L2 line"), "hot joins");
     let loose = person.state.desk.focus.unwrap();
     person.says("shifted");

@@ -36,6 +36,7 @@ mod journal_faults;
 mod journal_places;
 mod keys;
 mod kills;
+mod look_back;
 mod mended;
 mod mischief;
 mod moves;

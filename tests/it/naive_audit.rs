@@ -64,9 +64,13 @@ impl<'a> Audit<'a> {
             return Vec::new();
         }
         let mut steps = vec!["look".to_owned()];
-        let (Some(claim), false) = (self.claim, clamp["kind"] == "finger") else { return steps };
+        let Some(claim) = self.claim else { return steps };
         let name = text(&terminal["name"]);
-        let in_hand = self.drawn.is_none() || self.is_always_in(name) || self.is_drawn(name);
+        let in_hand = if clamp["kind"] == "finger" {
+            self.is_drawn(name)
+        } else {
+            self.drawn.is_none() || self.is_always_in(name) || self.is_drawn(name)
+        };
         if claim["tug"] == true && (in_hand || self.tugs_everything()) {
             steps.extend((0..count).map(|nth| format!("check_tug {nth}")));
         }

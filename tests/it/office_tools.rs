@@ -8,15 +8,40 @@ use jiff::civil::date;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
+use witnessmark::domain::limits::{Basis, Limits};
 use witnessmark::domain::toolbox::{LookBackVerdict, Toolbox};
+use witnessmark::domain::torque::Torque;
+use witnessmark::domain::verdict::DecisionRule;
 use witnessmark::office::{DoubtedInVisit, Tools, ToolsDeed, Turn, Used, Work};
 use witnessmark::plain::{Ended, Turned};
+use witnessmark::session::TorqueWord;
+use witnessmark::session::look_back::DoneWith;
 use witnessmark::tools_file;
 
 /// The demo tools, whose days lie in the past of any clock, moved to the years of these tests.
 fn demo() -> Toolbox {
     let text = tools_file::example().replace("\"2023-", "\"2026-").replace("\"2022-", "\"2025-");
     tools_file::read(text.as_bytes(), None).unwrap().toolbox
+}
+
+/// Set to 2.40 N.m for a single value.
+fn done(day: &str, terminal: &str) -> DoneWith {
+    let two_forty = Torque::read("2.40 N.m").unwrap();
+    DoneWith {
+        serial: "IL-40417".into(),
+        terminal: terminal.into(),
+        day: day.into(),
+        calibrated: Some(if day < "2026-04-02" { "2025-04-08" } else { "2026-04-02" }.into()),
+        said: two_forty,
+        read: false,
+        tried: false,
+        recorded_step: 0.into(),
+        adapter: None,
+        aim: Some(Torque::read("2.4 N.m").unwrap()),
+        limits: Limits { basis: Basis::Single, ..Limits::unknown() },
+        rule: DecisionRule::GuardedFourWords,
+        was: TorqueWord::AsSet,
+    }
 }
 
 /// Work of driver A (IL-40417): before, between and after its two calibrations of 2025-04-08 and 2026-04-02.
@@ -27,6 +52,7 @@ fn used() -> Used {
         site: "Fennick Vale Light Railway".into(),
         record: record.into(),
         terminals: days.iter().map(|(day, name)| ((*day).into(), (*name).into())).collect(),
+        counting: days.iter().map(|(day, name)| done(day, name)).collect(),
     };
     let operations = BTreeMap::from([("IL-40417".into(), BTreeMap::from([("2026-05-01".into(), 4_300)]))]);
     Used {

@@ -212,7 +212,8 @@ fn the_pace_comes_from_closed_visits_on_this_machine() {
     let records = home.path().join("records");
     let shown = |tools: &str| {
         let records = records.to_str().unwrap();
-        let arguments = ["pack", "boards/ticket-office.ron", "--tools", tools, "--records", records];
+        let board = "boards/ticket-office.ron";
+        let arguments = ["pack", board, "--on", GOOD, "--tools", tools, "--records", records];
         run(&arguments, home.path(), Input::Bytes(Vec::new())).expect(0).out
     };
     assert!(!shown("boards/tools.ron").contains("Time"));
@@ -233,6 +234,31 @@ fn the_pace_comes_from_closed_visits_on_this_machine() {
     snap().bind(|| insta::assert_snapshot!("pack_without_tools", text));
 }
 
+/// Twelve months from first use: driver A is good until 2024-04-09, its last calibration is of 2023-04-02 (`tools.ron`). What
+/// is asked for a day holds on that day.
+#[test]
+fn packing_is_done_for_a_day() {
+    let home = tempfile::tempdir().unwrap();
+    let packs = |board: &str, more: &[&str]| {
+        let arguments = [&["pack", board, "--tools", "boards/tools.ron"][..], more].concat();
+        run(&arguments, home.path(), Input::Bytes(Vec::new())).expect(0).out
+    };
+    let on = |day: &str| packs("boards/engine-shed.ron", &["--on", day]);
+    assert_eq!(on(GOOD), page(&board("engine-shed"), &demo(), &Used::default(), &[], day(GOOD)));
+    let last = on("2024-04-09");
+    assert!(
+        last.contains("on 2024-04-09\n") && last.contains("valid until 2024-04-09, its last day"),
+        "{last}"
+    );
+    let driver = |text: &str| text.lines().find(|line| line.contains("IL-40417")).unwrap().to_owned();
+    assert!(driver(&on("2024-04-10")).contains("its calibration ended on 2024-04-09"));
+    // a calibration says nothing of the days before it
+    assert!(driver(&on("2023-04-01")).contains("its calibration is of 2023-04-02, after that day"));
+    assert!(driver(&on("2023-04-02")).contains("valid until 2024-04-09"));
+    // without a day it is today, long after
+    assert!(driver(&packs("boards/engine-shed.ron", &[])).contains("its calibration ended on 2024-04-09"));
+}
+
 #[test]
 fn a_wrong_board_or_tools_file_is_told_with_exit_code_2() {
     let home = tempfile::tempdir().unwrap();
@@ -243,7 +269,8 @@ fn a_wrong_board_or_tools_file_is_told_with_exit_code_2() {
     let missing = packs(&["nothing-here.ron"]);
     let wrong = packs(&["tests/bad_boards/bare_number.ron"]);
     let tools = packs(&["boards/ticket-office.ron", "--tools", "boards/engine-shed.ron"]);
-    let all = [missing, wrong, tools].map(|said| {
+    let on = |day: &str| packs(&["boards/ticket-office.ron", "--tools", "boards/tools.ron", "--on", day]);
+    let all = [missing, wrong, tools, on("20.11.2023"), on("2023-11-31")].map(|said| {
         assert_eq!(said.out, "");
         said.err.replace(env!("CARGO_MANIFEST_DIR"), "[folder]")
     });

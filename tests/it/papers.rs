@@ -8,9 +8,12 @@ use crate::properties::agrees;
 use crate::revisit::{OFFICE, WORDS, asks, comes_back, meter_exchanged};
 use crate::rig::snap;
 use witnessmark::appendix::{Options, past_text, print};
+use witnessmark::domain::audit::bound::{Looked, upper};
+use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{Fact, Line, Outcome, VisitKind};
 use witnessmark::domain::verdict::RULES;
 use witnessmark::journal::read::parse;
+use witnessmark::session::audit::{Part, part_at, picture};
 use witnessmark::session::desk::looked::last_time_in_words;
 use witnessmark::session::desk::{State, Topic};
 use witnessmark::session::past::Past;
@@ -143,6 +146,87 @@ fn what_is_hot_is_a_finding_and_names_who_was_told() {
     );
 }
 
+/// Design: fingers have no tug and are claimed apart. One of them moves under the tool: it is no bad one, and counts in
+/// no other bound.
+#[test]
+fn fingers_have_a_claim_on_moved_of_their_own() {
+    let mut person = audit::auditor();
+    let at_a_finger = |person: &Person| {
+        let question = person.state.question();
+        let finger = question.about.is_some_and(|at| part_at(&person.state.visit, at) == Part::Finger);
+        finger && question.text.contains("Before the click the screw")
+    };
+    while !at_a_finger(&person) {
+        answer(&mut person, audit::SAMPLE, HOUR);
+    }
+    let before = picture(&person.state.visit).unwrap();
+    let drawn = before.fingers_moved.unwrap().sampled;
+    assert_eq!((drawn.remainder, drawn.drawn, drawn.inspected), (27, before.claimed.claim.sample(27), 0));
+    person.says("moved");
+    audit::to_the_end(&mut person, audit::SAMPLE, HOUR);
+    let visit = &person.state.visit;
+    agrees(visit);
+    let after = picture(visit).unwrap();
+    let moved = after.fingers_moved.unwrap();
+    assert_eq!((moved.sampled.bad, after.moved.unwrap().sampled.bad, after.bad_ones.len()), (1, 0, 0));
+    let looked = Looked { size: 27, drawn: moved.sampled.drawn, found: 1 };
+    assert_eq!(moved.bounds.worst, upper(looked, after.claimed.claim.confidence));
+    assert!(!after.is_provisional(), "{after:?}");
+    let page = page(visit);
+    let said = words(&section(&page, "WHAT THE AUDIT SHOWS"));
+    let own = format!(
+        "Moved of those the tool can be put on, by a sample of their own: 27 terminals, {} drawn, {} tried, 1 moved; \
+         final, as found: at most {} moved",
+        moved.sampled.drawn, moved.sampled.drawn, moved.bounds.worst
+    );
+    assert!(said.contains(&own), "{page}");
+    assert!(
+        words(&section(&page, "HOW IT WAS DRAWN")).contains("Fingers by the same rule, for the tool:"),
+        "{page}"
+    );
+}
+
+/// Where everything is tugged the sample is the tool's alone: its size goes by what the tool can be put on, and nothing
+/// else is drawn. Where tug and tool go together every one can be bad, and the whole remainder counts.
+#[test]
+fn the_sample_is_sized_by_what_can_be_tried() {
+    const SIZED: Table = &[("are drawn?", "2"), ("At most how many", "")];
+    // of the ticket office the clamps of the ways lose their value, the bars keep theirs
+    let board = OFFICE.replace("torque: Value(value: \"2.0 N.m\", source: OnDevice)", "torque: Unknown");
+    assert_ne!(board, OFFICE);
+    for plan in ["1", "2"] {
+        let mut person = audit::auditor_of(&board);
+        let special: Vec<(&str, &str)> = [("Which plan?", plan)].iter().chain(SIZED).copied().collect();
+        let special: Table = Box::leak(special.into_boxed_slice());
+        audit::to_the_end(&mut person, special, HOUR);
+        let visit = &person.state.visit;
+        agrees(visit);
+        let picture = picture(visit).unwrap();
+        let (claim, rest) = (picture.claimed.claim, picture.drawn.remainder.len());
+        let moved = picture.moved.unwrap().sampled;
+        let fits = |name: &TerminalName| {
+            let at = visit.find(name).unwrap();
+            visit.clamp(at).unwrap().torque_for(&visit.terminal(at).unwrap().conductors).is_some()
+        };
+        let for_tool = picture.drawn.remainder.iter().filter(|name| fits(name)).count();
+        assert!(for_tool > 3 && for_tool + 3 < rest, "{for_tool} of {rest}");
+        assert_eq!(moved.remainder, u32::try_from(for_tool).unwrap());
+        let said = words(&section(&page(visit), "HOW IT WAS DRAWN"));
+        if plan == "1" {
+            assert_eq!(moved.drawn, claim.sample(moved.remainder));
+            assert!(picture.drawn.of_remainder().all(fits), "{:?}", picture.drawn);
+            let from = format!(
+                "Drawn from the {for_tool} of it that the tool can be put on: the sample is the tool's"
+            );
+            assert!(said.contains(&from), "{said}");
+        } else {
+            let drawn = u32::try_from(picture.drawn.of_remainder().count()).unwrap();
+            assert_eq!(drawn, claim.sample(u32::try_from(rest).unwrap()));
+            assert!(said.contains("Drawn from all of it, for every one can be bad;"), "{said}");
+        }
+    }
+}
+
 /// A kept record that says it was closed under other rules, with another outcome than these rules give.
 #[test]
 fn what_earlier_rules_decided_stays_decided_and_is_said() {
@@ -205,4 +289,115 @@ fn past_visits_tell_a_first_visit_a_revisit_and_an_audit() {
         assert!(outstanding.contains(name), "an audit mends nothing: {name}: {text}");
     }
     assert!(words(&section(&text, "TOOLS")).contains("only tried 32 terminals"), "{text}");
+}
+
+/// One of everything that can be found when a whole board was shaken; every answer is asked for once.
+fn shaken() -> Visit {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    let mut special: Vec<(&str, &str)> = vec![
+        ("What happened", "vibration"),
+        ("Does it hold?", "leave some out, with a reason"),
+        ("left out", "8 neutral"),
+        ("Left out why", "its duct is glued shut"),
+        ("incomer N: look", "not visible"),
+        ("1 line: look", "wrong"),
+        ("1 line: what is wrong", "witness mark offset"),
+        ("1 line: and what else", "sleeve shifted"),
+        ("2 line (1.5 mm2, solid): tug", "shifted"),
+        ("3 line/1", "came out"),
+        ("3 line cannot stay so", "cut back and remake"),
+        ("3 line: cut back and remade why", "it came out of the clamp"),
+        ("4 line: look", "wrong"),
+        ("4 line: what is wrong", "heat on the clamp or device: set aside: replace device"),
+        ("4 line: the device", "replaced now"),
+        ("4: replaced why", "burnt at its clamp"),
+        ("5 line: look", "wrong"),
+        ("5 line: what is wrong", "strands damaged: cut back and remake"),
+        ("5 line cannot stay so", "set it aside"),
+        ("6 line: tighten once", "moved"),
+        ("1 cpc: tighten once", "moved"),
+        ("1 cpc, settled", "moved"),
+        ("1 finger: tighten once", "did not click"),
+        ("1 finger: why did", "3"),
+    ];
+    while person.state.desk.left.is_none() {
+        let question = person.state.question();
+        match special.iter().position(|(asked, _)| question.text.contains(asked)) {
+            Some(at) => person.says(special.remove(at).1),
+            None if question.text.contains("what else") => person.says("nothing else"),
+            None => person.answers_well(),
+        }
+    }
+    assert_eq!(special, [], "what was never asked");
+    agrees(&person.state.visit);
+    person.state.visit
+}
+
+#[test]
+fn a_revisit_in_which_everything_was_found_reads_line_by_line() {
+    let visit = shaken();
+    let page = page(&visit);
+    assert!(
+        page.contains("- 8 neutral: belongs to the scope and was left out, its duct is glued shut:"),
+        "{page}"
+    );
+    assert!(row(&page, "2 line").contains("sound shifted, as set"), "the tug as it was found: {page}");
+    assert!(words(&page).contains("seated (line"), "a finger is seated: {page}");
+    assert!(
+        words(&page).contains("34 held, 3 moved and made fast again, 3 made off anew, 2 set aside;"),
+        "{page}"
+    );
+    snap().bind(|| insta::assert_snapshot!("appendix__shaken", page));
+    let past = past_text(&Past::of(&[typed_with_a_digit(), visit.clone()]), visit.board().unwrap());
+    let left = words(&section(&past, "OUTSTANDING"));
+    assert!(left.contains("8 neutral: left out of the scope, its duct is glued shut, visit 2"), "{past}");
+    assert!(left.contains("1 finger: set aside, no access, visit 2; told: M. Cole, client"), "{past}");
+    let tool = "torque driver, serial TD-2041, visit 2: tightened 40 terminals:";
+    assert!(
+        words(&section(&past, "TOOLS")).contains(tool),
+        "what spun or was not reached is not tightened: {past}"
+    );
+}
+#[test]
+fn what_nobody_did_names_nobody() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("What happened"));
+    person.says("heat or smell");
+    person.until(asks("Who did it"));
+    person.says("");
+    person.says("not known");
+    person.until(asks("look at it"));
+    let page = page(&person.state.visit);
+    assert!(page.contains("\nREVISIT AFTER: heat or smell (line 4).\n"), "{page}");
+}
+
+#[test]
+fn an_open_coming_back_says_what_is_not_said_or_done_yet() {
+    let mut person = comes_back(OFFICE, &[typed_with_a_digit()]);
+    person.words = &WORDS;
+    person.until(asks("What happened"));
+    let opened = page(&person.state.visit);
+    assert!(opened.contains("\nTerminals         which of them are in scope is not said yet\n"), "{opened}");
+    person.until(asks("incomer N link: look"));
+    let open = words(&section(&page(&person.state.visit), "STILL OPEN"));
+    let looked = "looked at, to be tugged or tried, 3 terminals: incomer L, incomer N, incomer L busbar.";
+    assert_eq!(open, format!("{looked} not looked at yet, 2 terminals: incomer N link, main earth."));
+    let mut person = audit::auditor();
+    audit::until(&mut person, "right column: look", &[], HOUR);
+    let page = page(&person.state.visit);
+    assert!(section(&page, "THERMAL ROUND").trim().starts_with("Not said yet."), "{page}");
+    assert!(page.contains("\n1L1 line         open sound            open      open      no data"), "{page}");
+}
+
+#[test]
+fn what_is_not_in_scope_is_not_spoken_of() {
+    let unfit = OFFICE.replace("class: 5, metal: Copper, planned: Ferruled", "class: 5, metal: Copper");
+    let fit = |visit: &Visit| page(visit).contains("\nFIT OF CONDUCTOR AND CLAMP\n");
+    let first = crate::revisit::first_visit(&unfit);
+    assert!(fit(&first), "a fine-stranded end without a ferrule is told");
+    let mut person = comes_back(&unfit, &[first]);
+    person.until(asks("look at it"));
+    assert!(!fit(&person.state.visit), "only the tails are in scope: {}", page(&person.state.visit));
 }

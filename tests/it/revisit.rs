@@ -225,6 +225,7 @@ fn a_flat_without_a_board_file_takes_at_most_twenty_keys_beyond_what_is_observed
         ] {
             assert!(page.contains(said), "{said}: {page}");
         }
+        assert_eq!(live, !page.contains("  Clamp           incoming clamp (kind not seen)\n"), "{page}");
         let flowing = page.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flowing.contains("Nobody is recorded as told of them."), "the supplier's ends: {page}");
         let text = Flat::of(visit.board().unwrap()).unwrap().text();

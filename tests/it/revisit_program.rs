@@ -57,6 +57,27 @@ fn the_ticket_office_is_walked_and_revisited_from_files_of_lines() {
 }
 
 #[test]
+fn past_visits_say_what_they_do_not_tell() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().to_str().unwrap();
+    let lines = script("ticket-office.txt");
+    said(&["walk", OFFICE, "--plain", "--records", folder], home.path(), &lines[..40]);
+    std::fs::write(home.path().join("torn.jsonl"), "no record\n").unwrap();
+    let past = said(&["past", OFFICE, "--records", folder], home.path(), &[]).expect(0);
+    let told = past.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains("No visit of this board was ended yet. Not told here first visit of "),
+        "{}",
+        past.out
+    );
+    assert!(
+        told.contains(": it is still open Not told here 1 record of this machine that cannot"),
+        "{}",
+        past.out
+    );
+}
+
+#[test]
 fn a_revisit_without_an_earlier_record_works_and_says_so() {
     let home = tempfile::tempdir().unwrap();
     let revisit = ["revisit", HUT, "--plain", "--records", home.path().to_str().unwrap()];

@@ -183,18 +183,18 @@ fn the_answer_says_whether_the_tool_may_be_used() {
     let toolbox = demo();
     let mut all = Vec::new();
     for on in ["2024-03-20", "2024-04-09", "2024-04-10"] {
-        all.push(format!("{on}\n{}", of(&said(&toolbox, Some("driver A"), "2.5 N.m", on), "Calibration")));
+        all.push(of(&said(&toolbox, Some("driver A"), "2.5 N.m", on), "On the day"));
     }
     let mut changed = demo();
     changed.tools[0].operations = Some(5000);
-    all.push(of(&said(&changed, Some("driver A"), "2.5 N.m", "2023-11-20"), "Calibration"));
+    all.push(of(&said(&changed, Some("driver A"), "2.5 N.m", "2023-11-20"), "On the day"));
     changed.tools[0].doubts.push(Doubt {
         day: day("2023-11-02"),
         by: "Bram Vale".into(),
         what: "fell into the inspection pit".into(),
         released: None,
     });
-    all.push(of(&said(&changed, Some("driver A"), "2.5 N.m", "2023-11-20"), "Calibration"));
+    all.push(of(&said(&changed, Some("driver A"), "2.5 N.m", "2023-11-20"), "On the day"));
     changed.tools[0].calibrations.clear();
     changed.tools[0].class = None;
     changed.tools[0].doubts.clear();
@@ -206,13 +206,14 @@ fn the_answer_says_whether_the_tool_may_be_used() {
 fn the_command_says_what_the_function_says() {
     let home = tempfile::tempdir().unwrap();
     for value in [&["2.5 N.m"][..], &["2.5", "N.m"]] {
-        let arguments = [&["setting", "--tools", TOOLS, "--tool", "driver A"][..], value].concat();
+        let on = ["--on", "2023-11-20"];
+        let arguments = [&["setting", "--tools", TOOLS, "--tool", "driver A"][..], value, &on].concat();
         let out = run(&arguments, home.path(), Input::Bytes(Vec::new())).expect(0).out;
-        // how long the calibration is good depends on the day
-        let of = |text: &str| text.lines().take_while(|l| !l.starts_with("Calibration")).count();
-        let expected = said(&demo(), Some("driver A"), "2.5 N.m", "2023-11-20");
-        assert!(out.lines().take(of(&out)).eq(expected.lines().take(of(&expected))), "{out}");
-        assert!(of(&out) > 5, "{out}");
+        assert_eq!(out, said(&demo(), Some("driver A"), "2.5 N.m", "2023-11-20"));
+        // without a day it is today, long after the calibration
+        let arguments = [&["setting", "--tools", TOOLS, "--tool", "driver A"][..], value].concat();
+        let today = run(&arguments, home.path(), Input::Bytes(Vec::new())).expect(0).out;
+        assert!(today.contains("lapsed since 2024-04-09"), "{today}");
     }
 }
 
@@ -235,6 +236,8 @@ fn what_cannot_be_answered_says_why_and_what_to_do() {
         &["5 lbf.in", "--tool", "dial D"],
         &["2.5 N.m", "--tool", "key C"],
         &["300 N.m"],
+        &["2.5 N.m", "--on", "next week"],
+        &["2.5 N.m", "--on", "2023-02-29"],
     ] {
         let whole = [&["setting", "--tools", TOOLS][..], arguments].concat();
         let said = run(&whole, home.path(), Input::Bytes(Vec::new())).expect(2);

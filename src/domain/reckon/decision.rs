@@ -78,6 +78,18 @@ pub fn decide(rule: DecisionRule, limits: &Band, w: &Exact, applied: &Exact) -> 
     }
 }
 
+/// The same where the error may not be stated: then what lies within passes only conditionally under a guard band. Our own
+/// rule.
+#[must_use]
+pub fn decide_if_stated(rule: DecisionRule, limits: &Band, w: Option<&Exact>, applied: &Exact) -> Verdict {
+    match w {
+        Some(w) => decide(rule, limits, w, applied),
+        None if !limits.holds(applied) => Verdict::Fail,
+        None if rule == DecisionRule::SimpleAcceptance => Verdict::Pass,
+        None => Verdict::ConditionalPass,
+    }
+}
+
 /// Whether a value is outside its limits beyond the guard band w (guarded rejection, JCGM 106:2012 clause 8.3.3).
 #[must_use]
 pub fn rejected(limits: &Band, w: &Exact, value: &Exact) -> bool {

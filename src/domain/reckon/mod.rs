@@ -11,6 +11,7 @@ pub mod conformance;
 pub mod decision;
 pub mod drift;
 pub mod line;
+pub mod look_back;
 pub mod point_error;
 pub mod shape;
 mod spread;

@@ -241,11 +241,21 @@ pub struct Drawn {
     pub always_in: Vec<AlwaysIn>,
     /// Terminals of the remainder, in the order of the board.
     pub remainder: Vec<TerminalName>,
-    /// Those drawn, in the order in which they were drawn.
+    /// Those drawn, in the order in which they were drawn: of the remainder, then fingers, links and bolted stabs.
     pub terminals: Vec<TerminalName>,
 }
 
 impl Drawn {
+    /// Those drawn of the remainder, as drawn.
+    pub fn of_remainder(&self) -> impl Iterator<Item = &TerminalName> {
+        self.terminals.iter().filter(|name| self.remainder.contains(name))
+    }
+
+    /// Fingers, links and bolted stabs that were drawn, as drawn.
+    pub fn fingers(&self) -> impl Iterator<Item = &TerminalName> {
+        self.terminals.iter().filter(|name| !self.remainder.contains(name))
+    }
+
     /// Every terminal with a part in it: always in, and of the remainder.
     pub fn names(&self) -> impl Iterator<Item = &TerminalName> {
         self.always_in.iter().map(|entry| &entry.terminal).chain(&self.remainder)

@@ -231,6 +231,15 @@ pub struct Movement {
 }
 
 impl Movement {
+    /// Up to which torque the screw was tried: what was read at its first movement, else what the tool stood at.
+    #[must_use]
+    pub fn tried_to(&self) -> Option<Torque> {
+        match &self.found {
+            Moved::First { value, unit, .. } => Some(Torque::new(*value, *unit)),
+            Moved::Held | Moved::Moved | Moved::Loose => self.at,
+        }
+    }
+
     /// Loss from the earlier applied torque to the first movement, in whole per cent of the earlier one; nothing where
     /// either is not known. A gain is negative. Shown, never judged: the torque at first movement rests on friction.
     #[must_use]

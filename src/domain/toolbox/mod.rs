@@ -194,6 +194,12 @@ impl KnownTool {
         self.calibration().filter(|calibration| calibration.certificate.is_some())
     }
 
+    /// The day of the stated calibration where it lies after a day: what it says need not have held then.
+    #[must_use]
+    pub fn calibrated_after(&self, day: Date) -> Option<Date> {
+        self.stated().and_then(|calibration| calibration.date.parse().ok()).filter(|date| *date > day)
+    }
+
     /// When the calibration that holds now ends; nothing where none is stated.
     #[must_use]
     pub fn due(&self) -> Option<Due> {

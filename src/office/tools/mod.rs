@@ -6,6 +6,7 @@
 
 mod ask;
 mod form;
+mod look_back;
 mod show;
 mod work;
 
@@ -67,6 +68,15 @@ impl Tools {
     #[must_use]
     pub fn summary(&self) -> Vec<Block> {
         let mut blocks = show::list(&self.order(), &self.used, self.today);
+        blocks.iter_mut().flat_map(|block| &mut block.rows).for_each(|row| row.number = None);
+        blocks
+    }
+
+    /// What was done with a tool in the time that is in question, for who only reads; by its serial number.
+    #[must_use]
+    pub fn work(&self, serial: &str) -> Vec<Block> {
+        let mut blocks =
+            self.toolbox.of_serial(serial).map(|tool| show::work(tool, &self.used)).unwrap_or_default();
         blocks.iter_mut().flat_map(|block| &mut block.rows).for_each(|row| row.number = None);
         blocks
     }

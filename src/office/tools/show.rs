@@ -2,6 +2,7 @@
 
 use super::ask::{AS_FOUND_FIRST, unit};
 use super::form::{Field, Form, KINDS, Purpose};
+use super::look_back::{FoundOut, Tally, done_in};
 use super::work::{Period, Used};
 use crate::domain::calibration::{Calibration, CalibrationPoint};
 use crate::domain::tool::ToolKind;
@@ -173,6 +174,8 @@ fn w_in_words(point: &CalibrationPoint) -> String {
 /// Work done with a tool in the period that is in question, numbered from 1.
 pub(super) fn work(tool: &KnownTool, used: &Used) -> Vec<Block> {
     let period = Period::of(tool, used);
+    let found_out = FoundOut::of(tool, &period);
+    let mut tally = Tally::default();
     let mut terminals = 0_usize;
     let mut rows = Vec::new();
     for (number, (work, names)) in (1..).zip(used.in_period(&tool.serial, &period)) {
@@ -180,10 +183,16 @@ pub(super) fn work(tool: &KnownTool, used: &Used) -> Vec<Block> {
         let look = tool.looks_back.iter().rfind(|look| look.record == work.record);
         let counted =
             if names.len() == 1 { "1 terminal".into() } else { format!("{} terminals", names.len()) };
-        let row =
+        let mut row =
             Row::new([work.board.clone(), work.site.clone(), format!("record {}", work.record), counted])
-                .numbered(number)
-                .below(names.join(", "));
+                .numbered(number);
+        row = match &found_out {
+            None => row.below(names.join(", ")),
+            Some(found_out) => {
+                let done = done_in(used, &tool.serial, &work.record, &period);
+                found_out.lines(&done, &names, &mut tally).into_iter().fold(row, Row::below)
+            }
+        };
         rows.push(match look {
             Some(look) => row.below(verdict(look)),
             None => row.below("no verdict yet").needing(true),
@@ -195,10 +204,17 @@ pub(super) fn work(tool: &KnownTool, used: &Used) -> Vec<Block> {
         1 => format!("{terminals} terminals in 1 record on this machine."),
         many => format!("{terminals} terminals in {many} records on this machine."),
     };
+    let mut block = Block::new(heading).saying(words);
+    if rows.is_empty() {
+        return vec![block];
+    }
+    if let Some(found_out) = found_out {
+        block = block.saying(found_out.words()).saying(tally.words());
+    }
     let note = Block::default().saying(
         "A named person decides on each record. The verdict is kept with the tool; the records stay as they are.",
     );
-    vec![Block::new(heading).saying(words).listing(rows), note]
+    vec![block.listing(rows), note]
 }
 
 /// A form in progress: what was answered so far.

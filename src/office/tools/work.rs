@@ -2,6 +2,7 @@
 
 use crate::domain::calibration::Calibration;
 use crate::domain::toolbox::{Doubt, KnownTool};
+use crate::session::look_back::DoneWith;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -29,6 +30,8 @@ pub struct Work {
     pub record: String,
     /// Terminals tightened with it, each with the day, `2026-03-02`, in the order of the record.
     pub terminals: Vec<(String, String)>,
+    /// What of it counts in the record at its end.
+    pub counting: Vec<DoneWith>,
 }
 
 /// A doubt of a visit.
@@ -77,7 +80,7 @@ impl Period {
     }
 
     /// Days written year first are ordered as text.
-    fn holds(&self, day: &str) -> bool {
+    pub(super) fn holds(&self, day: &str) -> bool {
         self.from.as_deref().is_none_or(|from| day >= from) && self.to.as_deref().is_none_or(|to| day <= to)
     }
 

@@ -3,8 +3,8 @@
 use super::act::{AuditAct, Measured};
 use super::found::found_at;
 use super::parts::{Part, look_at, part_at, populations, seen_bad};
-use super::plan::{count, left_out, planned};
-use crate::domain::audit::draw::{BLOCK, RULE, order};
+use super::plan::{Sizes, count, draw_order, left_out};
+use crate::domain::audit::draw::{BLOCK, RULE};
 use crate::domain::audit::thermal::{Class, at_rated_load};
 use crate::domain::names::{ConductorName, PersonId, TerminalName};
 use crate::domain::record::{
@@ -223,8 +223,15 @@ fn draw(visit: &Visit, seed: &str, named: &[TerminalName]) -> Facts {
     }
     let (always_in, remainder) = populations(visit, named);
     let bad = always_in.iter().filter(|entry| look_at(visit, &entry.terminal).is_some_and(seen_bad)).count();
-    let many = planned(visit, claimed, count(always_in.len()), count(bad), count(remainder.len()));
-    let terminals = order(&seed, &remainder).into_iter().take(usize::try_from(many).unwrap_or(usize::MAX));
+    let Some(board) = visit.board() else { return Ok(Vec::new()) };
+    let sizes = Sizes::at(visit, claimed, named);
+    let many = sizes.planned(claimed, count(bad));
+    let first = |names: Vec<TerminalName>, many: u32| {
+        names.into_iter().take(usize::try_from(many).unwrap_or(usize::MAX))
+    };
+    let (of_remainder, fingers) = draw_order(board, claimed, &seed, &remainder);
+    let fingers = first(fingers, sizes.planned_fingers(claimed, many));
+    let terminals = first(of_remainder, many).chain(fingers);
     Ok(vec![Fact::Drawn(Box::new(Drawn {
         rule: RULE.into(),
         block: count(BLOCK),

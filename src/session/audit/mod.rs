@@ -20,4 +20,7 @@ pub use facts::AuditFacts;
 pub use found::{Found, ResultWord, found_at};
 pub use parts::{Part, always_in_by_board, look_at, part_at, part_of, populations, seen_bad, tool_fits};
 pub use picture::{Bounded, Census, Picture, WholeBlocks, picture};
-pub use plan::{bought, left_out, minutes_for, planned, sizes, steps_at, tool_anywhere};
+pub use plan::{
+    Sizes, bought, draw_order, fingers_for_tool, left_out, minutes_for, planned, sizes, steps_at,
+    tool_anywhere,
+};

@@ -2,7 +2,7 @@
 
 use super::found::{Found, ResultWord, found_at};
 use super::parts::{Part, part_at, tool_fits};
-use super::plan::{count, tool_anywhere};
+use super::plan::{count, fingers_for_tool, tool_anywhere};
 use crate::domain::audit::board::{Bounds, Sampled};
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Claimed, Drawn, Outcome, Plan};
@@ -72,6 +72,8 @@ pub struct Picture {
     pub not_for_tool: u32,
     /// Fingers, links and bolted stabs: looked at, not tugged.
     pub fingers: Census,
+    /// Moved ones of the fingers that the tool can be put on, by a sample of their own; nothing where none was drawn.
+    pub fingers_moved: Option<Bounded>,
     /// Terminals that came to the board after the draw: no part of any claim.
     pub since: Census,
     /// Bad ones, in the order of the board.
@@ -92,6 +94,7 @@ impl Picture {
         let census = |census: &Census| census.inspected < census.size;
         self.bad.bounds.provisional
             || self.moved.is_some_and(|moved| moved.bounds.provisional)
+            || self.fingers_moved.is_some_and(|moved| moved.bounds.provisional)
             || census(&self.always_in)
             || self.always_in.tried.saturating_add(self.always_in.bad_untried) < self.always_in.for_tool
     }
@@ -101,7 +104,8 @@ impl Picture {
 #[must_use]
 pub fn picture(visit: &Visit) -> Option<Picture> {
     let facts = visit.audit();
-    let (claimed, drawn) = (facts.claimed()?, facts.draw()?);
+    let claimed = facts.claimed()?;
+    let (seq, drawn) = facts.drawn.as_ref()?;
     let confidence = claimed.claim.confidence;
     let (mut always_in, mut fingers, mut rest) = (Census::default(), Census::default(), Census::default());
     let (mut sample, mut since) = (Census::default(), Census::default());
@@ -112,7 +116,10 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
             bad_ones.push(terminal.name.clone());
         }
         match part_at(visit, at) {
-            Part::Finger => add(&mut fingers, found, false),
+            Part::Finger => {
+                let fits = visit.clamp(at).is_some_and(|clamp| tool_fits(terminal, clamp, claimed.tool));
+                add(&mut fingers, found, fits && facts.is_drawn(&terminal.name));
+            }
             Part::Conductors if !drawn.names().any(|name| *name == terminal.name) => {
                 add(&mut since, found, false);
             }
@@ -143,6 +150,14 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
         rest_clean: sampled.rest_clean(confidence),
         one_more: sampled.one_more_bad(confidence),
     };
+    let fingers_then =
+        visit.board_before(*seq).map_or_else(Vec::new, |board| fingers_for_tool(board, claimed));
+    let fingers_moved = Sampled {
+        remainder: count(fingers_then.len()),
+        drawn: count(fingers_then.iter().filter(|name| facts.is_drawn(name)).count()),
+        inspected: fingers.tried,
+        bad: fingers.moved,
+    };
     let blocks = whole_blocks(visit, drawn, claimed, (rest.size, rest.for_tool), bounded);
     Some(Picture {
         claimed: *claimed,
@@ -154,6 +169,7 @@ pub fn picture(visit: &Visit) -> Option<Picture> {
         moved: tool_anywhere(visit, claimed.tool).then(|| bounded(moved)),
         not_for_tool: rest.size.saturating_sub(rest.for_tool),
         fingers,
+        fingers_moved: (fingers_moved.drawn > 0).then(|| bounded(fingers_moved)),
         since,
         bad_ones,
     })
@@ -177,13 +193,14 @@ fn whole_blocks(
             finished || matches!(word, ResultWord::Loose | ResultWord::Damaged | ResultWord::NotAccessible)
         })
     };
-    let blocks = drawn.terminals.chunks(block).take_while(|names| names.iter().all(done)).count();
-    let many = blocks.saturating_mul(block).min(drawn.terminals.len());
-    if many == 0 || many == drawn.terminals.len() || visit.audit().is_everything() {
+    let terminals: Vec<&TerminalName> = drawn.of_remainder().collect();
+    let blocks = terminals.chunks(block).take_while(|names| names.iter().all(|name| done(name))).count();
+    let many = blocks.saturating_mul(block).min(terminals.len());
+    if many == 0 || many == terminals.len() || visit.audit().is_everything() {
         return None;
     }
     let mut sample = Census::default();
-    for name in drawn.terminals.iter().take(many) {
+    for name in terminals.into_iter().take(many) {
         add_named(visit, claimed, &mut sample, name);
     }
     let bad = Sampled { remainder, drawn: sample.size, inspected: sample.inspected, bad: sample.bad };

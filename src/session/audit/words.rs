@@ -25,17 +25,23 @@ pub fn census(census: &Census) -> String {
     said
 }
 
+/// What is done at a terminal to find it bad, or moved.
+fn done(what: &str) -> &'static str {
+    if what == "moved" { "tried" } else { "inspected" }
+}
+
 /// A sample and its bounds in two lines: what was found, what follows.
 #[must_use]
 pub fn bounded(bounded: &Bounded, what: &str) -> [String; 2] {
     let (s, b) = (bounded.sampled, bounded.bounds);
     let drawn =
         if s.drawn == s.remainder { "all of them drawn".into() } else { format!("{} drawn", s.drawn) };
-    let found = format!("{}, {drawn}, {} inspected, {} {what}", terminals(s.remainder), s.inspected, s.bad);
+    let done = done(what);
+    let found = format!("{}, {drawn}, {} {done}, {} {what}", terminals(s.remainder), s.inspected, s.bad);
     let missing = s.not_inspected();
     let follows = if b.provisional {
         format!(
-            "provisional: at most {} {what} among {}, the {missing} drawn and not inspected left out; at most {} at \
+            "provisional: at most {} {what} among {}, the {missing} drawn and not {done} left out; at most {} at \
              worst, those {missing} counted as {what}",
             b.reachable,
             s.remainder.saturating_sub(missing),
@@ -47,14 +53,27 @@ pub fn bounded(bounded: &Bounded, what: &str) -> [String; 2] {
     [found, follows]
 }
 
-/// What the rest of the sample would mean: all clean, or one more that is not.
+/// What the rest of the sample would mean, or would have meant where the audit is over: all clean, or one more that is
+/// not.
 #[must_use]
-pub fn if_not(bounded: &Bounded, what: &str) -> Option<String> {
+pub fn if_not(bounded: &Bounded, what: &str, over: bool) -> Option<String> {
     let one_more = bounded.one_more?;
+    let missing = bounded.sampled.not_inspected();
+    if over && bounded.bounds.provisional {
+        let clean = if what == "moved" { "held" } else { "been clean" };
+        return Some(format!(
+            "if the {missing} not {} had {clean}: at most {} {what}; one more {what}: at most {}",
+            done(what),
+            bounded.rest_clean.worst,
+            one_more.worst
+        ));
+    }
     Some(if bounded.bounds.provisional {
+        let clean = if what == "moved" { "hold" } else { "are clean" };
         format!(
-            "if the {} still to be inspected are clean: at most {} {what}; one more {what}: at most {}",
-            bounded.sampled.not_inspected(),
+            "if the {} still to be {} {clean}: at most {} {what}; one more {what}: at most {}",
+            missing,
+            done(what),
             bounded.rest_clean.worst,
             one_more.worst
         )
@@ -70,12 +89,17 @@ pub fn lines(picture: &Picture) -> Vec<String> {
     let [found, follows] = bounded(&picture.bad, "bad");
     lines.push(format!("remainder: {found}"));
     lines.push(follows);
-    lines.extend(if_not(&picture.bad, "bad"));
+    lines.extend(if_not(&picture.bad, "bad", false));
     if let Some(moved) = &picture.moved {
         let [found, follows] = bounded(moved, "moved");
         lines.push(format!("under the tool: {found}"));
         lines.push(follows);
-        lines.extend(if_not(moved, "moved"));
+        lines.extend(if_not(moved, "moved", false));
+    }
+    if let Some(moved) = &picture.fingers_moved {
+        let [found, follows] = bounded(moved, "moved");
+        lines.push(format!("fingers under the tool: {found}"));
+        lines.push(follows);
     }
     lines.push(format!("whole board: at most {} bad at worst", picture.bad_at_worst()));
     lines
@@ -135,7 +159,7 @@ pub fn fact(fact: &Fact) -> Option<String> {
         Fact::Drawn(drawn) => format!(
             "drawn with seed {}: {} of {}, {} always in",
             drawn.seed,
-            drawn.terminals.len(),
+            drawn.of_remainder().count(),
             drawn.remainder.len(),
             drawn.always_in.len()
         ),

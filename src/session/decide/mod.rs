@@ -20,7 +20,7 @@ pub(super) use close::{is_signed, tails_to_look_at};
 pub(crate) use findings::shifted_since;
 pub(crate) use frame::{beyond_any_tool, calibration_holds};
 pub use torque::setting_for;
-pub(crate) use torque::{judge, judged, no_setting};
+pub(crate) use torque::{judge, judged, no_setting, step_of};
 
 use super::act::Act;
 use super::refusal::Refusal;

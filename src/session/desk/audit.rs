@@ -9,7 +9,7 @@ use super::{State, audit_claim, audit_find, audit_place};
 use crate::domain::audit::draw::BLOCK;
 use crate::domain::names::PlaceName;
 use crate::domain::record::{Fact, Outcome, Plan, VisitKind};
-use crate::session::audit::{found_at, left_out, tool_anywhere};
+use crate::session::audit::{Part, fingers_for_tool, found_at, left_out, part_at, tool_anywhere};
 use crate::session::standing::{Need, Standing};
 use crate::session::steps::Step;
 use crate::session::visit::{TerminalIndex, Visit};
@@ -162,7 +162,10 @@ pub(super) fn is_audit(state: &State) -> bool {
 /// Whether a tool has to be in hand before anything is tried.
 pub(super) fn wants_tool(state: &State) -> bool {
     let claimed = state.visit.audit().claimed();
-    claimed.is_some_and(|claimed| tool_anywhere(&state.visit, claimed.tool))
+    claimed.is_some_and(|claimed| {
+        let fingers = state.visit.board().is_some_and(|board| !fingers_for_tool(board, claimed).is_empty());
+        fingers || tool_anywhere(&state.visit, claimed.tool)
+    })
 }
 
 /// What is due before tool and gate; nothing where the walk goes on.
@@ -305,14 +308,19 @@ fn one_left(state: &State, by_place: Stage) -> Option<TerminalIndex> {
     left.first().copied()
 }
 
-/// The always-in terminals, then the blocks of the sample.
+/// The always-in terminals, then the blocks of the sample, those of the fingers last.
 fn groups(state: &State) -> Vec<Vec<TerminalIndex>> {
     let visit = &state.visit;
     let facts = visit.audit();
     let always_in = facts.draw().into_iter().flat_map(|drawn| &drawn.always_in).map(|entry| &entry.terminal);
-    let sample: Vec<TerminalIndex> = facts.sample().filter_map(|name| visit.find(name)).collect();
+    let of_part = |wanted: Part| -> Vec<TerminalIndex> {
+        let all = facts.sample().filter_map(|name| visit.find(name));
+        all.filter(|at| part_at(visit, *at) == wanted).collect()
+    };
     let mut groups = vec![always_in.filter_map(|name| visit.find(name)).collect()];
-    groups.extend(sample.chunks(BLOCK).map(<[TerminalIndex]>::to_vec));
+    for part in [Part::Conductors, Part::Finger] {
+        groups.extend(of_part(part).chunks(BLOCK).map(<[TerminalIndex]>::to_vec));
+    }
     groups
 }
 

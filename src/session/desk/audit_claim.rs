@@ -10,7 +10,7 @@ use crate::domain::audit::claim::Claim;
 use crate::domain::record::{Claimed, Plan, SizedBy, ToolReach};
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
-use crate::session::audit::{AuditAct, bought, minutes_for, planned, sizes, tool_anywhere, words};
+use crate::session::audit::{AuditAct, Sizes, bought, minutes_for, planned, sizes, tool_anywhere, words};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
@@ -312,12 +312,27 @@ fn confirm(form: &Form, state: &State, claimed: &Claimed, (always_in, remainder)
         .offering("1")
         .hint(format!("Claim: {}.", words::claim(claimed)))
         .hint(format!("By your estimate {minutes} minutes with the tool or tug; seed {}.", seed(state)))
+        .hint(fingers(state, claimed, many))
         .hint("What is hot or seen bad until the draw joins the always-in terminals; then the numbers are worked out anew.")
     );
     if form.pick(Field::Audit(A::Confirm)) == Some(2) {
         return Next::Go(Form::new(form.purpose.clone()));
     }
     Next::Do(vec![Act::Audit(AuditAct::Claim(*claimed))])
+}
+
+/// What is drawn of the fingers, and how long that takes.
+fn fingers(state: &State, claimed: &Claimed, drawn: u32) -> String {
+    let sizes = Sizes::at(&state.visit, claimed, &[]);
+    let many = sizes.planned_fingers(claimed, drawn);
+    if sizes.fingers == 0 {
+        return "Fingers, links and stabs: the tool can be put on none.".into();
+    }
+    let minutes = Decimal::from(many).saturating_mul(claimed.minutes_a_tool).normalize();
+    format!(
+        "Fingers, links and stabs, claimed apart: {many} of {} for the tool, {minutes} minutes more.",
+        sizes.fingers
+    )
 }
 
 /// The seed of the draw: the id of the record, drawn by the operating system before anything was known of the board.

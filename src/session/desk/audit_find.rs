@@ -13,7 +13,7 @@ use crate::domain::record::AsideWhy;
 use crate::domain::torque::read_decimal;
 use crate::session::act::Act;
 use crate::session::audit::{
-    AuditAct, Measured, left_out, minutes_for, picture, planned, populations, words,
+    AuditAct, Measured, Part, Sizes, left_out, minutes_for, part_at, picture, populations, words,
 };
 use crate::session::standing::Need;
 use crate::session::visit::TerminalIndex;
@@ -126,11 +126,15 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
     );
     let named = if typed == "none" { Vec::new() } else { terminals_of(state, &typed).unwrap_or_default() };
     let (always_in, remainder) = populations(&state.visit, &named);
-    let size = |length: usize| u32::try_from(length).unwrap_or(u32::MAX);
-    let many =
-        state.visit.audit().claimed().map_or(0, |claimed| {
-            planned(&state.visit, claimed, size(always_in.len()), 0, size(remainder.len()))
-        });
+    let (many, sizes, fingers) = state.visit.audit().claimed().map_or_else(Default::default, |claimed| {
+        let sizes = Sizes::at(&state.visit, claimed, &named);
+        let many = sizes.planned(claimed, 0);
+        (many, sizes, sizes.planned_fingers(claimed, many))
+    });
+    let apart = match sizes.fingers {
+        0 => "Fingers, links and stabs: the tool can be put on none.".to_owned(),
+        all => format!("Fingers, links and stabs, claimed apart: {fingers} of {all} drawn for the tool."),
+    };
     asked!(
         form,
         Field::Pick,
@@ -140,6 +144,7 @@ pub(super) fn draw(form: &Form, state: &State) -> Next {
         )
         .offering("1")
         .hint(format!("Seed {seed}. {}.", crate::domain::audit::draw::RULE))
+        .hint(apart)
         .hint("A drawn terminal that cannot be reached is never replaced.")
     );
     Next::Do(vec![Act::Audit(AuditAct::Draw { seed, named })])
@@ -196,12 +201,17 @@ pub(super) fn bad(form: &Form, state: &State, at: TerminalIndex) -> Next {
 /// One bad: everything now?
 pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
     let terminal = name(state, at);
-    let added = left_out(&state.visit).len();
-    let minutes = state
-        .visit
-        .audit()
-        .claimed()
-        .map_or(Decimal::ZERO, |claimed| minutes_for(&state.visit, claimed, added));
+    let left = left_out(&state.visit);
+    let added = left.len();
+    let is_finger = |name: &&TerminalName| {
+        state.visit.find(name).is_some_and(|at| part_at(&state.visit, at) == Part::Finger)
+    };
+    // fingers are tried and have no tug
+    let fingers = left.iter().filter(is_finger).count();
+    let minutes = state.visit.audit().claimed().map_or(Decimal::ZERO, |claimed| {
+        let tool = Decimal::from(fingers).saturating_mul(claimed.minutes_a_tool);
+        minutes_for(&state.visit, claimed, added.saturating_sub(fingers)).saturating_add(tool).normalize()
+    });
     let mut question = Question::new(
         Topic::Finding,
         format!("{terminal} is bad. Go on to everything: {added} more, about {minutes} minutes?"),
@@ -211,7 +221,7 @@ pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
         for line in words::bounded(&picture.bad, "bad") {
             question = question.hint(line);
         }
-        if let Some(line) = words::if_not(&picture.bad, "bad") {
+        if let Some(line) = words::if_not(&picture.bad, "bad", false) {
             question = question.hint(line);
         }
     }

@@ -157,7 +157,7 @@ fn settling(state: &State) -> Vec<String> {
             Some(Wait::Over) => waits.push((None, "due now".into(), at)),
             Some(Wait::AskPerson) => waits.push((None, "the clock went back, you are asked".into(), at)),
             Some(Wait::Until(until)) => {
-                waits.push((Some(until.at), format!("due {}", until.clock_not_before()), at))
+                waits.push((Some(until.at), format!("due {}", until.clock_not_before()), at));
             }
             None => {}
         }

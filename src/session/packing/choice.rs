@@ -41,6 +41,8 @@ pub enum NotTaken {
     Retired(Retired),
     /// Somebody doubts it: since when, who, what happened.
     Doubted(String),
+    /// It is calibrated only on a later day: that one.
+    NotYet(Date),
     /// The time of its calibration is over: its last day.
     Over(Date),
     /// The operations of its calibration are used up: how many it was good for.
@@ -52,12 +54,13 @@ impl Candidate {
     #[must_use]
     pub fn of(known: &KnownTool, day: Date, done: u64, doubt: Option<String>) -> Self {
         let due = known.due();
+        let not_yet = known.calibrated_after(day).map(NotTaken::NotYet);
         let not_taken = match (&known.retired, doubt, due.map(|due| (due, due.stands(day, done)))) {
             (Some(retired), ..) => Some(NotTaken::Retired(retired.clone())),
             (None, Some(doubt), _) => Some(NotTaken::Doubted(doubt)),
             (None, None, Some((due, Running::Over))) => Some(NotTaken::Over(due.until)),
             (None, None, Some((due, Running::UsedUp))) => Some(NotTaken::UsedUp(due.operations)),
-            (None, None, _) => None,
+            (None, None, _) => not_yet,
         };
         let validity = if due.is_some() { Validity::Valid } else { Validity::NotStated };
         Self { tool: known.in_visit(ToolId::from(known.serial.as_str()), validity), not_taken }

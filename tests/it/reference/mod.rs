@@ -13,6 +13,7 @@ mod decisions;
 mod dominant;
 pub(crate) mod file;
 mod guide;
+mod look_back;
 mod point_error;
 mod shapes;
 mod units;
