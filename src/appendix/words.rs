@@ -299,7 +299,7 @@ pub(super) fn fact(fact: &Fact) -> String {
         Fact::SettleWaived(f) => format!("settle not waited for: {}", f.why),
         Fact::ToolDoubted(f) => format!("tool {} doubted: {}{}", f.tool, f.what, after_colon(&f.note)),
         Fact::ToolReleased(f) => format!("tool {} released by {}: {}", f.tool, f.by, f.why),
-        Fact::Opened(_) => "visit opened".into(),
+        Fact::Opened(f) => f.said(),
         Fact::Session(_) => "session begun".into(),
         Fact::Route(f) => format!("order of the walk: {}", f.order.words()),
         Fact::BoardAmended(f) => format!("board amended: {}", f.reason),

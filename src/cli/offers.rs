@@ -10,6 +10,7 @@ use crate::domain::tool::Validity;
 use crate::journal::archive::Archive;
 use crate::journal::{RealStorage, read};
 use crate::session::desk::Start;
+use crate::session::{Visit, replay};
 use std::path::Path;
 
 /// What the tools file and the last visits offer. A tools file that cannot be read is named and offers nothing: who
@@ -42,10 +43,12 @@ pub(super) fn offers(
     start.follows = found
         .last_closed_of(&file.board)
         .map(|entry| Follows { id: entry.id.clone(), link: entry.link.clone() });
+    // as it was put right, where it was mistyped
     let last = found.entries.last().and_then(|entry| read(&RealStorage, &entry.path).ok());
+    let last = last.map(|record| replay(&record.lines));
     start.person_offered = last
         .as_ref()
-        .and_then(crate::journal::Record::opened)
+        .and_then(Visit::opened)
         .map(|opened| (opened.person.name.clone(), opened.person.role.clone()));
     Ok(())
 }

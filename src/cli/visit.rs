@@ -277,11 +277,10 @@ fn begin(
 fn heading(talk: &mut Talk<'_>, start: &Start, what: &str) -> Result<(), Failure> {
     let practice = if start.rehearsal { "REHEARSAL, nothing of it counts. " } else { "" };
     let board = &start.board;
-    writeln!(
-        talk.out,
-        "{practice}{}, {}: {what}. ? explains what can be typed.",
-        board.title, board.reference
-    )?;
+    let alike = board.title == board.reference;
+    let board_words =
+        if alike { board.title.clone() } else { format!("{}, {}", board.title, board.reference) };
+    writeln!(talk.out, "{practice}{board_words}: {what}. ? explains what can be typed.")?;
     for note in &board.notes {
         writeln!(talk.out, "Caution: {note}")?;
     }
@@ -350,7 +349,7 @@ fn board_in_words(state: &State, file: &ReadBoard) -> Option<String> {
     let opened = state.visit.opened().filter(|opened| opened.board_sha256 != file.sha256)?;
     Some(match board::difference(state.visit.board().unwrap_or(&opened.board), &file.board) {
         None => "The board file was written anew since; it describes the same board.".into(),
-        Some(words) => format!("The board file has changed since: {words}. What is to hold is asked first."),
+        Some(words) => format!("The board file has changed since: {words}. What is to hold is asked next."),
     })
 }
 

@@ -61,6 +61,12 @@ impl KnownVisit {
         (&self.site, &self.board) == (&other.site, &other.board)
     }
 
+    /// Its site; a place that was entered without a board file has one name for all.
+    #[must_use]
+    pub fn where_it_is(&self) -> String {
+        if self.site == self.board { "entered at the place".into() } else { self.site.clone() }
+    }
+
     /// Kind and day, `first visit of 2026-11-25`.
     #[must_use]
     pub fn words(&self) -> String {

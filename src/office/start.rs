@@ -176,7 +176,7 @@ impl Start {
             let left = visit.counts.open.saturating_add(visit.counts.settling);
             let cells = [
                 visit.board.clone(),
-                visit.site.clone(),
+                visit.where_it_is(),
                 visit.words(),
                 format!("{left} of {} to do", visit.counts.all),
             ];
@@ -191,7 +191,7 @@ impl Start {
         let first = before.saturating_add(1);
         let rows = (first..).zip(&last).map(|(number, (_, visit))| {
             let cells =
-                [visit.board.clone(), visit.site.clone(), visit.words(), visit.ended.words().to_owned()];
+                [visit.board.clone(), visit.where_it_is(), visit.words(), visit.ended.words().to_owned()];
             Row::new(cells).numbered(number)
         });
         let ended = |how: Ended| count(self.visits().filter(|(_, visit)| visit.ended == how).count());

@@ -9,7 +9,7 @@ use crate::domain::board::Board;
 use crate::domain::exact::Exact;
 use crate::domain::names::{ConductorName, Seq, TerminalName, ToolId};
 use crate::domain::record::{
-    BoardAmended, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
+    BoardAmended, Corrected, Fact, Line, Opened, Remark, RemarkOn, Scale, ScaleAt, ScaleUnread, Thermal,
 };
 use crate::domain::tool::ToolKind;
 
@@ -68,10 +68,7 @@ fn take_in(visit: &mut Visit, at: usize, line: &Line) -> Touched {
     match &line.fact {
         Fact::Opened(opened) => return take_opened(visit, opened),
         Fact::BoardAmended(amended) => return take_board(visit, amended),
-        Fact::Corrected(corrected) => {
-            put_right(visit, corrected);
-            return Touched::All;
-        }
+        Fact::Corrected(corrected) => return take_correction(visit, corrected),
         Fact::Scale(scale) => {
             take_scale(visit, seq, scale);
             return about(visit, at, &span_terminals(visit, &scale.span));
@@ -239,6 +236,11 @@ fn take_board(visit: &mut Visit, amended: &BoardAmended) -> Touched {
         };
         about(visit, at, &names);
     }
+    Touched::All
+}
+
+fn take_correction(visit: &mut Visit, corrected: &Corrected) -> Touched {
+    put_right(visit, corrected);
     Touched::All
 }
 

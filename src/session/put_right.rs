@@ -3,7 +3,7 @@
 use super::apply::{named, take_scale};
 use super::visit::Visit;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{Corrected, Fact};
+use crate::domain::record::{Corrected, Fact, Person};
 
 /// Takes a correction in. Every standing is derived again afterwards.
 pub(super) fn put_right(visit: &mut Visit, corrected: &Corrected) {
@@ -19,11 +19,15 @@ pub(super) fn put_right(visit: &mut Visit, corrected: &Corrected) {
             }
             visit.work_out_able(Some(&tool.id));
         }
-        Fact::Person(person) => {
-            if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {
-                *known = person.clone();
+        // the board of the visit may have been amended since; a slip touches only what was said at the opening
+        Fact::Opened(said) => {
+            if let Some(opened) = visit.opened.as_mut() {
+                opened.person = said.person.clone();
+                opened.certificate.clone_from(&said.certificate);
             }
+            known_as(visit, &said.person);
         }
+        Fact::Person(person) => known_as(visit, person),
         Fact::Gates(gates) => {
             if let Some(slot) = visit.gates.iter_mut().find(|(at, _)| *at == seq) {
                 slot.1 = gates.clone();
@@ -36,6 +40,12 @@ pub(super) fn put_right(visit: &mut Visit, corrected: &Corrected) {
                 insert_about(visit, at, &names);
             }
         }
+    }
+}
+
+fn known_as(visit: &mut Visit, person: &Person) {
+    if let Some(known) = visit.persons.iter_mut().find(|known| known.id == person.id) {
+        *known = person.clone();
     }
 }
 

@@ -20,6 +20,7 @@ pub(crate) type Table = &'static [(&'static str, &'static str)];
 /// The frame of an audit: who, with what, the gate, and its end.
 const FRAME: Table = &[
     ("Your name:", "A. Ferris"),
+    ("Who is on the tool now?", ""),
     ("What are you here?", "inspector"),
     ("Reference of the certificate", "FV-2026-031"),
     ("What kind of torque tool", "1"),

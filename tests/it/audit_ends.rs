@@ -23,6 +23,7 @@ const HUT: &str = "tests/boards/lamp-hut.ron";
 /// Answers in the plain face, the first whose words are in what was heard.
 const SAID: &[(&str, &str)] = &[
     ("Your name:", "A. Ferris"),
+    ("Who is on the tool now?", ""),
     ("What are you here?", "inspector"),
     ("Reference of the certificate", ""),
     ("What kind of torque tool", "1"),

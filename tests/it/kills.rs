@@ -100,14 +100,21 @@ fn walk(home: &Path, dice: &mut Dice, enough: usize) -> (usize, usize) {
             visit(home).is_some_and(|(_, r)| r.lines.iter().any(|l| matches!(l.fact, Fact::Route(_))));
         let mut talk = Talk::begin(BOARD, home);
         let mut left = dice.below(30) + 1;
-        let mut first = true;
+        let mut asked = 0;
         let mut scale_asked = false;
         let killed = loop {
             let Some(heard) = talk.question() else { break false };
-            if first && has_route {
-                assert!(heard.contains("Who proved this board dead?"), "the gate is asked again: {heard}");
+            match asked {
+                0 if has_route => assert!(heard.contains("Who is on the tool now?"), "{heard}"),
+                1 if has_route => {
+                    assert!(
+                        heard.contains("Who proved this board dead?"),
+                        "the gate is asked again: {heard}"
+                    );
+                }
+                _ => {}
             }
-            first = false;
+            asked += 1;
             scale_asked |= heard.contains("read its scale");
             if open_span && heard.contains("to the click") {
                 assert!(scale_asked, "the scale of the open span is asked again before the next torque");

@@ -30,6 +30,7 @@ mod fit;
 mod frozen;
 mod frozen_doc;
 mod goes_on;
+mod hands;
 mod journal;
 mod journal_faults;
 mod journal_places;

@@ -6,8 +6,8 @@ use witnessmark::domain::conductor::Preparation;
 use witnessmark::domain::names::{ConductorName, PersonId, Seq, TerminalName, ToolId};
 use witnessmark::domain::record::{
     About, AsideWhy, DecidedTo, DisturbedHow, Entered, EntryFault, Fact, MarkResult, MarkSeen, Mode,
-    NotClicked, Order, Outcome, Person, Prepared, RemarkOn, SessionCause, SettleKnown, SourceState, Strands,
-    TailLook, TorqueResult, Tug, Tugged, Turned,
+    NotClicked, Opened, Order, Outcome, Person, Prepared, RemarkOn, SessionCause, SettleKnown, SourceState,
+    Strands, TailLook, TorqueResult, Tug, Tugged, Turned,
 };
 use witnessmark::domain::torque::Torque;
 use witnessmark::session::{Act, EndCause, Step, Visit};
@@ -262,6 +262,15 @@ fn rest(visit: &Visit, dice: &mut Dice, terminal: TerminalName, tool: ToolId) ->
     }
 }
 
+/// What can be mistyped at an opening, and what cannot.
+fn of_opening(opened: &mut Opened, dice: &mut Dice) {
+    match dice.roll(4) {
+        0 => opened.board.title = "another".into(),
+        1 => opened.certificate = "EIC 7".into(),
+        _ => opened.person.name = dice.of(&["R. Ashdown", "S. Weir"]).into(),
+    }
+}
+
 /// Another answer in the place of an earlier one.
 fn slip(visit: &Visit, dice: &mut Dice) -> Act {
     let lines = visit.lines();
@@ -304,6 +313,8 @@ fn slip(visit: &Visit, dice: &mut Dice) -> Act {
             f.sources[0].decided_by = Some("R. Ashdown".into());
         }
         Fact::Gates(f) => f.locked_off = "padlock 4".into(),
+        Fact::Person(f) => f.name = dice.of(&["R. Ashdown", "S. Weir", ""]).into(),
+        Fact::Opened(f) => of_opening(f, dice),
         Fact::Tool(f) => match dice.roll(8) {
             3 | 4 => f.class = dice.of(&[None, Some("II D"), Some("I D"), Some("not read")]).map(Into::into),
             0 => f.graduation = Some("0.1".parse().unwrap()),

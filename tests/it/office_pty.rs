@@ -57,9 +57,9 @@ fn alone_it_goes_on_with_an_open_visit_and_the_first_key_there_is_not_lost() {
     let mut pty = alone(&records, &[]);
     pty.shows(ASKED);
     pty.types("1");
-    pty.shows("proved this board dead");
+    pty.shows("Who is on the tool now?");
     // typed at once, while the keyboard of the page before may still be listening
-    pty.types("Pat");
+    pty.types("<Enter>Pat");
     pty.shows("> Pat");
     pty.types("<Ctrl-c>");
     assert!(pty.end().success());
@@ -75,7 +75,7 @@ fn ended_by_the_system_on_the_second_screen_the_terminal_is_given_back() {
         let mut pty = alone(&records, &[]);
         pty.shows(ASKED);
         pty.types("1");
-        pty.shows("proved this board dead");
+        pty.shows("Who is on the tool now?");
         assert!(pty.is_taken());
         pty.signal(name);
         let status = pty.end();
@@ -123,7 +123,7 @@ fn line_by_line_alone_it_goes_on_too_and_says_how_to_come_back() {
     let mut pty = alone(&records, &["--plain"]);
     pty.shows(ASKED);
     pty.types("1<Enter>");
-    pty.shows("Who proved this board dead?");
+    pty.shows("Who is on the tool now?");
     pty.types(".q<Enter>");
     assert!(pty.end().success());
     assert!(pty.text().contains("To go on: witnessmark --plain --records"), "{}", pty.text());

@@ -213,11 +213,13 @@ fn killed_in_the_middle_it_goes_on_where_it_stopped_and_asks_the_gate_again() {
     assert_eq!(pty.end().signal(), Some("Killed"));
 
     let mut pty = Pty::start(walk(&records));
-    pty.shows("Who proved this board dead?");
+    pty.shows("Who is on the tool now?");
     let after = record(records.path());
     assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
     assert_eq!(after.len(), before.len() + 1);
     assert!(after.last().unwrap().contains("\"resumed\""), "{after:?}");
+    pty.types("<Enter>");
+    pty.shows("Who proved this board dead?");
     pty.types(GATE);
     pty.shows("incomer N (");
     pty.types("<Ctrl-c>");

@@ -19,11 +19,13 @@ fn killed(mut pty: Pty, records: &TempDir, again: CommandBuilder) -> Pty {
     pty.signal("KILL");
     assert_eq!(pty.end().signal(), Some("Killed"));
     let mut pty = Pty::start(again);
-    pty.shows("Who proved this board dead?");
+    pty.shows("Who is on the tool now?");
     let after = record(records.path());
     assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
     assert_eq!(after.len(), before.len() + 1);
     assert!(after.last().unwrap().contains("\"resumed\""), "{after:?}");
+    pty.types("<Enter>");
+    pty.shows("Who proved this board dead?");
     pty.types(GATE);
     pty
 }
@@ -100,7 +102,8 @@ fn an_audit_killed_in_the_middle_goes_on_where_it_stopped() {
     assert_eq!(pty.end().signal(), Some("Killed"));
     // nothing is touched before isolation, so no gate is asked yet
     let mut pty = Pty::start(visit("audit", &records));
-    pty.shows("look at");
+    pty.shows("Who is on the tool now?");
+    pty.types("<Enter>");
     let after = record(records.path());
     assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
     pty.shows("incomer N: look at it");

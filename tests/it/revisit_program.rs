@@ -126,11 +126,18 @@ fn a_flat_that_was_killed_has_its_board_file_and_the_revisit_stays_one_of_its_ta
     // gone on with from Start: the file is there again, and what is asked is what is asked of tails
     std::fs::remove_file(&board).unwrap();
     let go_on = |more: Vec<String>| {
-        let answers = std::iter::once("1".to_owned()).chain(more).collect::<Vec<_>>();
+        // the visit of the list, and the same hands
+        let answers = ["1".to_owned(), String::new()].into_iter().chain(more).collect::<Vec<_>>();
         said(&["--plain", "--records", home.path().to_str().unwrap()], home.path(), &answers)
     };
     let leave = ".q".to_owned();
     let told = go_on(vec![leave.clone()]);
+    assert!(told.out.contains("\n14 Station Cottages, flat 3: revisit, gone on with."), "{}", told.out);
+    assert!(
+        told.out.contains("14 Station Cottages, flat 3, entered at the place, revisit of"),
+        "{}",
+        told.out
+    );
     assert!(told.out.contains("What happened since"), "{}", told.out);
     assert_eq!(std::fs::read(&board).unwrap(), kept, "{}", told.out);
     assert!(told.out.contains(&format!("Board file, to be completed: {}", board.display())), "{}", told.out);

@@ -91,6 +91,7 @@ pub(crate) fn answer(heard: &str, setting: &mut String) -> String {
     let asked = heard.rsplit("\n\n").next().unwrap();
     let table = [
         ("Your name:", "M. Harrow"),
+        ("Who is on the tool now?", ""),
         ("What are you here?", "electrician"),
         ("Reference of the certificate", ""),
         ("What kind of torque tool", "1"),

@@ -97,6 +97,18 @@ pub struct Opened {
     pub own_tolerance: Option<OwnTolerance>,
 }
 
+impl Opened {
+    /// What was typed at the opening, in words: who opened it, and which certificate it is for.
+    #[must_use]
+    pub fn said(&self) -> String {
+        let Person { name, role, .. } = &self.person;
+        match self.certificate.as_str() {
+            "" => format!("opened by {name}, {role}; no certificate stated"),
+            certificate => format!("opened by {name}, {role}; certificate {certificate}"),
+        }
+    }
+}
+
 /// Why a session begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -3,10 +3,12 @@
 use super::frame::{checked_gates, checked_person, checked_reading, checked_reset, checked_tool};
 use super::steps::aluminium_fits;
 use super::torque::{checked_result, judge};
-use super::{Facts, conductor_at, text};
+use super::{Facts, conductor_at, text, text_or_empty};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::{Seq, TerminalName};
-use crate::domain::record::{Corrected, Fact, Looked, Moved, Movement, Prepared, Scale, ScaleAt, Torqued};
+use crate::domain::record::{
+    Corrected, Fact, Looked, Moved, Movement, Opened, Prepared, Scale, ScaleAt, Torqued,
+};
 use crate::domain::tool::Tool;
 use crate::session::refusal::Refusal;
 use crate::session::visit::Visit;
@@ -101,10 +103,25 @@ fn replacement(visit: &Visit, old: &Fact, new: &Fact) -> Result<Fact, Refusal> {
             }
             return Ok(Fact::Tool(Box::new(tool)));
         }
+        // who and what for can be mistyped at an opening; all else of it was never typed, or is what the visit rests on
+        (Fact::Opened(o), Fact::Opened(n)) if o.person.id == n.person.id => {
+            return opened(o, n);
+        }
         (Fact::Person(o), Fact::Person(n)) if o.id == n.id => return checked_person(n).map(Fact::Person),
         _ => return Err(Refusal::SlipOfOtherKind),
     }
     Ok(new.clone())
+}
+
+/// Of an opening only who and what for can be mistyped.
+fn opened(old: &Opened, new: &Opened) -> Result<Fact, Refusal> {
+    let rest = Opened { person: old.person.clone(), certificate: old.certificate.clone(), ..new.clone() };
+    if rest != *old {
+        return Err(Refusal::NotASlip("of an opening only the person and the certificate can be mistyped"));
+    }
+    let person = checked_person(&new.person)?;
+    let certificate = text_or_empty("certificate", &new.certificate)?;
+    Ok(Fact::Opened(Box::new(Opened { person, certificate, ..rest })))
 }
 
 /// Only what was read can be a slip, and at an end what was said of it.

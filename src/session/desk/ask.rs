@@ -61,6 +61,9 @@ fn due(state: &State) -> Form {
     if visit.opened().is_none() {
         return opening::first(state);
     }
+    if state.desk.hands_to_ask {
+        return Form::new(Purpose::HandsNow);
+    }
     // What was amended at the board differs from the file on purpose; only another file is asked about.
     let other_file = visit.board_sha256().is_some_and(|sha256| sha256 != state.desk.start.board_sha256);
     let differs = other_file && visit.board().is_some_and(|board| *board != state.desk.start.board);

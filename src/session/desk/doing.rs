@@ -36,6 +36,7 @@ pub(super) fn do_at_desk(state: &mut State, act: DeskAct, effects: &mut Vec<Effe
         DeskAct::Hands(who, writer) => {
             state.desk.who = who;
             state.desk.writer = writer;
+            state.desk.hands_to_ask = false;
         }
         DeskAct::KeepBoard => state.desk.board_kept = true,
         DeskAct::Notes(on) => state.desk.notes = on,

@@ -89,6 +89,8 @@ pub enum Purpose {
     SignOff(SignOff),
     /// Who takes the tool.
     Hands,
+    /// Who is on the tool, asked when a visit is gone on with.
+    HandsNow,
     /// Who is at the keys while this person is on the tool.
     AtKeys(PersonId),
     /// Somebody else signs too.
@@ -360,6 +362,7 @@ impl Form {
             Purpose::Disturb(at) => f::doing::disturb(self, state, *at),
             Purpose::Remark(at) => f::doing::remark(self, state, *at),
             Purpose::Hands => f::hands::hands(self, state),
+            Purpose::HandsNow => f::hands::now(self, state),
             Purpose::AtKeys(person) => f::hands::at_keys(self, state, person),
             Purpose::Countersign => f::hands::countersign(self, state),
             Purpose::Doubt(tool) => f::hands::doubt(self, state, tool),

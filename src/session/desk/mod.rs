@@ -42,7 +42,7 @@ use super::visit::{TerminalIndex, Visit};
 use crate::domain::board::Board;
 use crate::domain::moment::Moment;
 use crate::domain::names::{PersonId, Seq, ToolId};
-use crate::domain::record::{Draft, Fact, Follows, Line, Session, VisitKind};
+use crate::domain::record::{Draft, Fact, Follows, Line, Session, SessionCause, VisitKind};
 use crate::domain::tool::Tool;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -166,6 +166,8 @@ pub struct Desk {
     pub last: Option<Stamp>,
     /// The wall clock as it was told last, by an event or because a wait is over.
     pub wall: Option<Moment>,
+    /// The visit is gone on with, and nobody has said yet who is on the tool now.
+    pub hands_to_ask: bool,
     /// The walk is over and signing has begun.
     pub signing: bool,
     /// Answers come from notes.
@@ -200,10 +202,12 @@ impl State {
         let last = visit.lines().last();
         let who = last.map_or_else(|| PersonId::from("P1"), |line| line.who.clone());
         let writer = last.map_or_else(|| PersonId::from("P1"), |line| line.writer.clone());
+        let resumed = matches!(last.map(|line| &line.fact), Some(Fact::Session(session)) if session.cause == SessionCause::Resumed);
         let desk = Desk {
             start,
             who,
             writer,
+            hands_to_ask: resumed,
             form: None,
             mending: None,
             focus: None,

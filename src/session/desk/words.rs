@@ -68,6 +68,7 @@ fn fact_in_words(fact: &Fact) -> String {
 fn frame_in_words(fact: &Fact) -> String {
     match fact {
         Fact::Opened(f) => format!("visit {} opened", f.id),
+        Fact::Person(f) => format!("{}, {}", f.name, f.role),
         Fact::Session(f) => match f.cause {
             SessionCause::Opened => "session begun".into(),
             SessionCause::Resumed => "visit resumed".into(),

@@ -148,7 +148,9 @@ fn remark(f: &Remark) -> String {
 }
 
 fn corrected(f: &Corrected, scale_asked: bool) -> String {
-    format!("slip put right, now: {}", in_words(&f.fact, scale_asked))
+    let words =
+        if let Fact::Opened(opened) = &f.fact { opened.said() } else { in_words(&f.fact, scale_asked) };
+    format!("slip put right, now: {words}")
 }
 
 fn last_look(f: &LastLook) -> String {

@@ -39,6 +39,31 @@ pub(in crate::session::desk) fn hands(form: &Form, state: &State) -> Next {
     }
 }
 
+/// Who is on the tool when a visit is gone on with; offered is who was.
+pub(in crate::session::desk) fn now(form: &Form, state: &State) -> Next {
+    let persons = state.visit.persons();
+    let nth_from_one = |nth: usize| nth.saturating_add(1).to_string();
+    let same = persons.iter().position(|person| person.id == state.desk.who).map(nth_from_one);
+    let mut list = listed(state);
+    list.push("somebody else".into());
+    let somebody_else = list.len().to_string();
+    asked!(
+        form,
+        Field::Pick,
+        Question::new(Topic::Opening, "Gone on with. Who is on the tool now?", choice(list))
+            .offering_if(same.clone())
+            .hint("Whoever it is answers the gate for himself.")
+    );
+    let pick = form.get(Field::Pick);
+    if pick == same.as_deref() {
+        return Next::Desk(DeskAct::Hands(state.desk.who.clone(), state.desk.writer.clone()));
+    }
+    match form.pick(Field::Pick).and_then(|pick| persons.get(pick.saturating_sub(1))) {
+        Some(person) => Next::Go(Form::new(Purpose::AtKeys(person.id.clone()))),
+        None => Next::Go(Form::new(Purpose::Hands).with(Field::Pick, somebody_else)),
+    }
+}
+
 fn newcomer(form: &Form, state: &State) -> Result<Person, Next> {
     let Some(name) = form.get(Field::Name) else {
         let question = Question::new(Topic::Doing, "Name:", name_text());

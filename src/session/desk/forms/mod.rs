@@ -12,4 +12,5 @@ pub(super) mod scope;
 pub(super) mod sign_off;
 pub(super) mod slip;
 mod slip_looked;
+mod slip_opened;
 pub(super) mod tool;

@@ -1,6 +1,6 @@
 //! Slips: the question of a mistyped answer is asked again, and the new answer takes its place.
 
-use super::{gate, slip_looked};
+use super::{gate, slip_looked, slip_opened};
 use crate::domain::conductor::Preparation;
 use crate::domain::names::Seq;
 use crate::domain::record::{
@@ -14,6 +14,9 @@ use crate::session::desk::form::{DeskAct, Field, Form, Next, Purpose, asked};
 use crate::session::desk::question::{Answers, Question, Seen, Topic, choice, own_words};
 use crate::session::desk::words::in_words;
 
+/// Answers that are listed, the latest first; the opening besides.
+const LISTED: usize = 8;
+
 /// Whether an answer of this kind can be put right as a slip from the keyboard.
 pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
     match fact {
@@ -25,8 +28,19 @@ pub(in crate::session::desk) fn can_be_slip(fact: &Fact) -> bool {
         | Fact::Movement(_)
         | Fact::Marked(_)
         | Fact::Scale(_)
-        | Fact::Gates(_) => true,
+        | Fact::Gates(_)
+        | Fact::Person(_)
+        | Fact::Opened(_) => true,
         _ => false,
+    }
+}
+
+/// A line in words; of the opening, what can be put right in it.
+fn recorded(state: &State, seq: Seq) -> String {
+    let line = state.visit.line(seq);
+    match line.map(|line| (line, state.visit.effective(line, None))) {
+        Some((line, Fact::Opened(opened))) => format!("{} {}", line.time.clock(), opened.said()),
+        _ => in_words(state, seq),
     }
 }
 
@@ -38,12 +52,17 @@ pub(in crate::session::desk) fn which(form: &Form, state: &State) -> Next {
         .rev()
         .filter(|line| can_be_slip(&line.fact))
         .map(|line| line.seq)
-        .take(9)
         .collect();
+    // the opening stays within reach however long the walk is
+    let opening = recent.last().copied();
+    let mut recent: Vec<Seq> = recent.into_iter().take(LISTED).collect();
+    if let Some(opening) = opening.filter(|opening| !recent.contains(opening)) {
+        recent.push(opening);
+    }
     if recent.is_empty() {
         return Next::Desk(DeskAct::Note("nothing was answered yet that could be a slip".into()));
     }
-    let list = recent.iter().map(|seq| in_words(state, *seq));
+    let list = recent.iter().map(|seq| recorded(state, *seq));
     asked!(form, Field::Pick, Question::new(Topic::Doing, "Which answer was mistyped?", choice(list)));
     let pick = form.pick(Field::Pick).unwrap_or(1).saturating_sub(1);
     match recent.get(pick) {
@@ -59,7 +78,7 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
     let old = state.visit.effective(line, None).clone();
     let question = |text: String, answers| {
         Question::new(Topic::Doing, text, answers)
-            .hint(format!("Recorded was: {}", in_words(state, seq)))
+            .hint(format!("Recorded was: {}", recorded(state, seq)))
             .hint("A slip is a mistyped answer. Work done again is no slip: remake it. Both stay readable.")
     };
     let terminal = match slip_looked::which_of(form, state, &old, question) {
@@ -87,38 +106,48 @@ pub(in crate::session::desk) fn slip(form: &Form, state: &State, seq: Seq) -> Ne
             Ok(fact) => fact,
             Err(next) => return next,
         },
-        Fact::Tugged(f) => {
-            let word = asked!(
-                form,
-                Field::Words,
-                question("The tug was:".into(), Answers::Observed(TUGGED.to_vec()))
-            );
-            let result = Tug::of(&word);
-            let mut f = f.clone();
-            f.result = result.unwrap_or(f.result);
-            Fact::Tugged(f)
-        }
-        Fact::Marked(f) => {
-            let word = asked!(
-                form,
-                Field::Words,
-                question("The mark was:".into(), Answers::Observed(MARKED.to_vec()))
-            );
-            let result = MarkResult::of(&word);
-            let mut f = f.clone();
-            f.result = result.unwrap_or(f.result);
-            Fact::Marked(f)
-        }
+        Fact::Tugged(_) | Fact::Marked(_) => match tug_or_mark(form, &old, question) {
+            Ok(fact) => fact,
+            Err(next) => return next,
+        },
         Fact::Scale(f) => match scale(form, f, question) {
             Ok(fact) => fact,
             Err(next) => return next,
         },
         Fact::Gates(_) => return gate_again(form, state, seq),
+        Fact::Person(f) => match slip_opened::person(form, f, question) {
+            Ok(person) => Fact::Person(person),
+            Err(next) => return next,
+        },
+        Fact::Opened(f) => match slip_opened::opened(form, f, question) {
+            Ok(opened) => Fact::Opened(Box::new(opened)),
+            Err(next) => return next,
+        },
         _ => return Next::Desk(DeskAct::Note("that line cannot be put right as a slip".into())),
     };
     let why =
         asked!(form, Field::Why, question("How did it come about?".into(), own_words()).offering("mistyped"));
     Next::Do(vec![Act::Correct { seq, terminal, fact: Box::new(fact), why }])
+}
+
+fn tug_or_mark(
+    form: &Form,
+    old: &Fact,
+    question: impl Fn(String, Answers) -> Question,
+) -> Result<Fact, Next> {
+    let tug = matches!(old, Fact::Tugged(_));
+    let Some(word) = form.get(Field::Words) else {
+        let (text, words) =
+            if tug { ("The tug was:", TUGGED.to_vec()) } else { ("The mark was:", MARKED.to_vec()) };
+        return Err(Next::Ask(Field::Words, Box::new(question(text.into(), Answers::Observed(words)))));
+    };
+    let mut fact = old.clone();
+    if let Fact::Tugged(f) = &mut fact {
+        f.result = Tug::of(word).unwrap_or(f.result);
+    } else if let Fact::Marked(f) = &mut fact {
+        f.result = MarkResult::of(word).unwrap_or(f.result);
+    }
+    Ok(fact)
 }
 
 fn prepared(
