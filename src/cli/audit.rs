@@ -1,7 +1,6 @@
 //! `audit BOARD`: an existing board, with its board file or entered quickly as ways and poles.
 
 use super::failure::Failure;
-use super::folded::Folding;
 use super::{Face, Talk, visit};
 use crate::board_file::quick::Quick;
 use crate::board_file::{self, FORMAT};
@@ -22,13 +21,7 @@ pub(super) fn audit(
     tools: Option<&Path>,
 ) -> Result<(), Failure> {
     if !path.exists() {
-        if talk.around.looked_at {
-            let around = talk.around.clone();
-            let mut out = Folding::new(&mut *talk.out);
-            quickly(&mut Talk { input: &mut *talk.input, out: &mut out, err: &mut *talk.err, around }, path)?;
-        } else {
-            quickly(talk, path)?;
-        }
+        quickly(talk, path)?;
     }
     visit::of_kind(talk, path, (face, tools), VisitKind::Audit)
 }
@@ -108,7 +101,7 @@ fn line(talk: &mut Talk<'_>, asked: &str, offered: Option<&str>) -> Result<Strin
         }
         match (typed.trim(), offered) {
             ("", Some(offered)) => return Ok(offered.to_owned()),
-            ("", None) => {}
+            ("", None) => writeln!(talk.out, "this cannot be left empty")?,
             (typed, _) => return Ok(typed.to_owned()),
         }
     }
@@ -127,7 +120,8 @@ fn words(talk: &mut Talk<'_>, asked: &str, offered: Option<&str>) -> Result<Stri
 fn number(talk: &mut Talk<'_>, asked: &str) -> Result<String, Failure> {
     loop {
         let typed = line(talk, asked, None)?.replace(',', ".");
-        match Decimal::from_str_exact(&typed) {
+        let typed = typed.trim_end_matches(['A', 'a']).trim_end();
+        match Decimal::from_str_exact(typed) {
             Ok(value) if value > Decimal::ZERO => return Ok(value.to_string()),
             _ => writeln!(talk.out, "not taken: {typed:?}; a number above 0")?,
         }

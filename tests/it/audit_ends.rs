@@ -273,9 +273,10 @@ fn a_board_without_a_file_is_entered_as_ways_and_poles_and_kept() {
     let path = path.to_str().unwrap();
     let folder = home.path().join("records");
     let arguments = ["audit", path, "--plain", "--records", folder.to_str().unwrap()];
-    let typed = "LR-2\n\nFennick Vale Light Railway\nlamp room\n3\n63\nmany\n4\n2, 3\n9\n4\nA. Ferris\n";
+    let typed = "LR-2\n\n\nFennick Vale Light Railway\nlamp room\n3\n63 A\nmany\n4\n2, 3\n9\n4\nA. Ferris\n";
     let said = run(&arguments, home.path(), Input::Bytes(typed.into())).expect(0);
-    for words in ["There is no board file", "not taken: \"many\"", "not taken: \"9\""] {
+    for words in ["There is no board file", "cannot be left empty", "not taken: \"many\"", "not taken: \"9\""]
+    {
         assert!(said.out.contains(words), "{words}: {}", said.out);
     }
     let board = board_file::read(&std::fs::read(path).unwrap()).unwrap().board;
