@@ -216,9 +216,8 @@ pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
         choice(["yes, everything", "no, the sample as drawn"]),
     );
     if let Some(picture) = picture(&state.visit) {
-        for line in words::bounded(&picture.bad, "bad") {
-            question = question.hint(line);
-        }
+        let [found, follows] = words::bounded(&picture.bad, "bad");
+        question = question.hint(format!("Remainder, for bad: {found}")).hint(follows);
         if let Some(line) = words::if_not(&picture.bad, "bad", false) {
             question = question.hint(line);
         }
