@@ -84,6 +84,21 @@ fn leaning_on_a_digit_reports_one_fault() {
     assert_eq!(hand.memory.lines.len(), before + 1, "pressed with time between, each counts");
 }
 
+/// A hot terminal counts as complete once it is looked at, tugged and tried: the sign-off says that it is to be told.
+#[test]
+fn the_sign_off_counts_what_is_hot_and_not_told() {
+    let thermal: Table = &[("Thermal round", "2"), ("Which camera", "camera IL-T3, no 88")];
+    let told: Vec<(&str, &str)> = thermal.iter().chain(SAMPLE).copied().collect();
+    let told: Table = Box::leak(told.into_boxed_slice());
+    let mut person = auditor();
+    until(&mut person, "Thermal round", SAMPLE, HOUR);
+    for said in ["1", "5L2 line", "48", "1", "41", "25", "40", "2"] {
+        person.says(said);
+    }
+    until(&mut person, "Hot, ", told, HOUR);
+    snapshot(&person, "hot_to_tell");
+}
+
 #[test]
 fn screens_of_the_draw_the_tug_and_the_tool() {
     let mut person = auditor();
