@@ -69,6 +69,21 @@ fn numbers(visit: &Visit, sheet: &mut Sheet) {
         "Bad",
         format!("{} of all: {}", all.iter().filter(|(_, _, bad)| *bad).count(), bad_means(visit)),
     );
+    hot(visit, sheet);
+}
+
+/// What is hot is no bad one by itself, and may have to be repaired at once: the numbers alone would hide it.
+fn hot(visit: &Visit, sheet: &mut Sheet) {
+    let hottest = |name: &TerminalName| visit.audit().hottest(name).filter(|class| class.is_hot());
+    let listed: Vec<String> = visit
+        .terminals()
+        .filter_map(|(_, terminal, _)| {
+            Some(format!("{}, {}", terminal.name, hottest(&terminal.name)?.words()))
+        })
+        .collect();
+    if !listed.is_empty() {
+        sheet.entry("Hot", format!("{} in the thermal round: {}", listed.len(), listed.join("; ")));
+    }
 }
 
 fn bad_means(visit: &Visit) -> &'static str {
@@ -118,8 +133,8 @@ fn shows(visit: &Visit, picture: &Picture, sheet: &mut Sheet) {
     let over = visit.ended().is_some();
     if picture.is_provisional() {
         sheet.text(
-            "PROVISIONAL: not everything that was drawn or always in was inspected. What was drawn and not reached \
-             is never replaced; it is counted as bad, and as moved, in every figure that says at worst.",
+            "PROVISIONAL: not everything that was drawn or always in was inspected and, where the tool was to be put \
+             on, tried. What was drawn and not reached is never replaced; it is counted as bad, and as moved, in every figure that says at worst.",
         );
     } else {
         sheet.text("Final, as found: everything that was drawn or always in was inspected.");

@@ -6,7 +6,7 @@ use super::sheet::{Row, Sheet, Table};
 use super::words;
 use crate::domain::audit::thermal::Class;
 use crate::domain::names::TerminalName;
-use crate::domain::record::{AsideWhy, Fact, LookResult, Mark, Thermal};
+use crate::domain::record::{AsideWhy, Fact, LookResult, Mark, Plan, Thermal};
 use crate::session::audit::{Part, ResultWord, found_at, look_at, part_at};
 use crate::session::{Informed, SpanEnd, Standing, Step, TerminalIndex, Visit};
 
@@ -22,11 +22,13 @@ pub(super) fn write(visit: &Visit, sheet: &mut Sheet) {
 
 fn table(visit: &Visit, sheet: &mut Sheet) {
     sheet.heading("TERMINALS");
-    sheet.text(
-        "Part: A always in, D drawn, E added after a bad one, - looked at only, F finger, link or stab (FD, FE: drawn or \
+    let tugs_all = visit.audit().claimed().is_some_and(|claimed| claimed.plan == Plan::TugEverything);
+    let neither = if tugs_all { "not drawn for the tool" } else { "looked at only" };
+    sheet.text(format!(
+        "Part: A always in, D drawn, E added after a bad one, - {neither}, F finger, link or stab (FD, FE: drawn or \
          added for the tool), S spare. - in a column means that this was not to be done there. Held: under hand and tool, \
-         as far as they were put on.",
-    );
+         as far as they were put on."
+    ));
     rows::none(visit, sheet);
     sheet.gap();
     let mut rows = Vec::new();

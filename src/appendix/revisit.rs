@@ -262,7 +262,7 @@ fn before(entry: &InScope) -> String {
     match (&entry.last, entry.why) {
         (Some(_), _) => said.to_owned(),
         (None, InScopeWhy::Changed) => "what is recorded was another terminal under this name".into(),
-        (None, _) => "no earlier record of it".into(),
+        (None, _) => "no earlier record of work on it".into(),
     }
 }
 

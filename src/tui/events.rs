@@ -26,6 +26,9 @@ pub enum Then {
     Suspend,
 }
 
+/// Words for a key pressed again before [`LEANING_MS`].
+const AGAIN: &str = "again so soon";
+
 /// What a key comes to.
 pub(super) enum Meaning {
     Input(Input),
@@ -52,7 +55,7 @@ impl KeyBefore {
         let (code, mono_ms) = self.0.replace((key.code, stamp.mono_ms))?;
         let since = stamp.mono_ms.saturating_sub(mono_ms);
         match (code == key.code, since) {
-            (true, ..LEANING_MS) => Some("again so soon"),
+            (true, ..LEANING_MS) => Some(AGAIN),
             (false, ..BURST_MS) => Some("on the heels of another key"),
             _ => None,
         }
@@ -133,7 +136,7 @@ impl Keyboard {
             && !ctrl
             && let Some(meaning) = typed(&state.desk.typed, question, takes, c)
         {
-            return meaning;
+            return leaned_upon(question, takes, c, leaning).unwrap_or(meaning);
         }
         match row {
             Some(row) => self.by_row(state, question, row, leaning),
@@ -241,6 +244,15 @@ pub(super) fn typed(typed: &str, question: &Question, takes: Takes, c: char) -> 
         | Takes::LongList
         | Takes::Text => None,
     }
+}
+
+/// Why a digit chooses nothing: it is the key just before again, and nothing is offered here, so that what was seen
+/// (one fault after the other, say) would be chosen by leaning on it.
+fn leaned_upon(question: &Question, takes: Takes, c: char, leaning: Option<&str>) -> Option<Meaning> {
+    let chooses = takes == Takes::Digit && c.is_ascii_digit() && question.offer.is_none();
+    let why =
+        || format!("{c} {AGAIN} was not taken: read the list, then choose. Asked: {}", question.wanted());
+    (chooses && leaning == Some(AGAIN)).then(|| Meaning::Refused(why()))
 }
 
 fn picked(typed: &str, question: &Question, digit: char) -> Meaning {

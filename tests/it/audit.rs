@@ -8,9 +8,9 @@ use witnessmark::board_file;
 use witnessmark::board_file::quick::Quick;
 use witnessmark::domain::names::TerminalName;
 use witnessmark::domain::record::{Fact, VisitKind};
-use witnessmark::session::audit::{ResultWord, found_at, picture};
+use witnessmark::session::audit::{AuditAct, ResultWord, found_at, picture};
 use witnessmark::session::desk::{Answers, Command, Left, State};
-use witnessmark::session::replay;
+use witnessmark::session::{Act, decide, replay};
 
 const PUMP_HOUSE: &str = include_str!("../../boards/pump-house.ron");
 
@@ -159,6 +159,26 @@ pub(crate) const SAMPLE: Table = &[
     ("are drawn?", "2"),
     ("At most how many", ""),
 ];
+
+/// Our own rule: where a terminal was measured there was a thermal round, so the record cannot say there was none.
+#[test]
+fn a_measured_terminal_is_a_thermal_round() {
+    let mut person = auditor();
+    until(&mut person, "Thermal round", SAMPLE, HOUR);
+    let list = |person: &Person| match person.state.question().answers {
+        Answers::Choice(list) => list,
+        other => panic!("{other:?}"),
+    };
+    assert!(list(&person).contains(&"there is no thermal round".to_owned()));
+    for said in ["1", "5L2 line", "48", "1", "41", "25", "40", "2"] {
+        person.says(said);
+    }
+    assert_eq!(list(&person), ["a terminal stands out", "the round is over"]);
+    let none = Act::Audit(AuditAct::NoThermal { why: "nothing runs".into() });
+    let who = person.memory.lines.last().unwrap().who.clone();
+    let refused = decide(&person.state.visit, &who, &none).unwrap_err();
+    assert!(refused.to_string().contains("a terminal was measured"), "{refused}");
+}
 
 /// An audit of the pump house with a hot and a loose terminal, gone on to everything and closed.
 pub(crate) fn one_loose() -> Person {

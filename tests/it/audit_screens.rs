@@ -2,6 +2,7 @@
 
 use crate::audit::{HOUR, SAMPLE, Table, answer, auditor, auditor_of, old_board, until};
 use crate::desk::{Memory, Person, start};
+use crate::keys::{Hand, parse};
 use crate::rig::snap;
 use crate::screens::as_seen;
 use ratatui::Terminal;
@@ -9,6 +10,7 @@ use ratatui::backend::TestBackend;
 use witnessmark::board_file;
 use witnessmark::domain::record::VisitKind;
 use witnessmark::session::desk::{Command, State};
+use witnessmark::tui::LEANING_MS;
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
@@ -55,6 +57,46 @@ fn screens_of_the_claim_and_the_look() {
         person.says(said);
     }
     snapshot(&person, "measure");
+}
+
+/// What is seen wrong is chosen from a list that is asked again without it, so the same digit means another thing
+/// there: held down, it would report one fault after the other. Design section 1, own rule.
+#[test]
+fn leaning_on_a_digit_reports_one_fault() {
+    let mut person = auditor();
+    until(&mut person, "left column: look", SAMPLE, HOUR);
+    person.says("1L1 line");
+    until(&mut person, "look at it", SAMPLE, HOUR);
+    let ms = (i64::from(person.second) + 60) * 1_000;
+    let Person { state, memory, .. } = person;
+    let mut hand = Hand { state, memory, keyboard: Default::default(), ms, presses: 0 };
+    let before = hand.memory.lines.len();
+    hand.keys("w 4");
+    assert!(hand.asked().ends_with("and what else?"), "{}", hand.asked());
+    for _ in 0..40 {
+        hand.key(30, parse("4")[0]);
+    }
+    assert!(hand.asked().ends_with("and what else?"), "{}", hand.asked());
+    assert_eq!(hand.memory.lines.len(), before, "nothing is reported yet");
+    assert!(hand.told().contains("4 again so soon was not taken"), "{}", hand.told());
+    hand.key(i64::try_from(LEANING_MS).unwrap(), parse("4")[0]);
+    hand.keys("4 4");
+    assert_eq!(hand.memory.lines.len(), before + 1, "pressed with time between, each counts");
+}
+
+/// A hot terminal counts as complete once it is looked at, tugged and tried: the sign-off says that it is to be told.
+#[test]
+fn the_sign_off_counts_what_is_hot_and_not_told() {
+    let thermal: Table = &[("Thermal round", "2"), ("Which camera", "camera IL-T3, no 88")];
+    let told: Vec<(&str, &str)> = thermal.iter().chain(SAMPLE).copied().collect();
+    let told: Table = Box::leak(told.into_boxed_slice());
+    let mut person = auditor();
+    until(&mut person, "Thermal round", SAMPLE, HOUR);
+    for said in ["1", "5L2 line", "48", "1", "41", "25", "40", "2"] {
+        person.says(said);
+    }
+    until(&mut person, "Hot, ", told, HOUR);
+    snapshot(&person, "hot_to_tell");
 }
 
 #[test]

@@ -255,6 +255,15 @@ fn leaning_on_an_observation_key_answers_once() {
     assert_eq!(lines(&hand), before + 2, "after 700 ms it counts");
 }
 
+/// The footer names Enter and no digit where only one thing can be chosen and it is offered; so does what is told.
+#[test]
+fn a_key_that_is_not_asked_at_the_only_choice_is_told_of_enter() {
+    let mut hand = office();
+    hand.until(|question| question.text.starts_with("Set tool"));
+    hand.keys("f");
+    assert!(hand.told().ends_with("Asked: Enter, there is nothing else to choose"), "{}", hand.told());
+}
+
 #[test]
 fn any_other_key_between_ends_the_leaning() {
     let mut hand = office();

@@ -126,7 +126,7 @@ fn leaving_tells_what_settles_which_scale_is_unread_where_the_record_lies_and_ho
     let mut talk = Talk::begin("boards/engine-shed.ron", folder.path());
     until(&mut talk, &mut setting, "incomer L2, screw 1 (rear, then front): tighten");
     talk.say(".q");
-    assert!(talk.question().unwrap().contains("before you leave: the scale of tool A"));
+    assert!(talk.question().unwrap().contains("before leaving: the scale of tool A, then leave again"));
     talk.say(".q");
     let (code, said) = talk.end();
     assert_eq!(code, 0);

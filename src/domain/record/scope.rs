@@ -151,7 +151,7 @@ pub struct InScope {
     pub how: Option<DisturbedHow>,
     /// The attempt this visit goes on with; of a re-terminated or changed terminal the one that begins.
     pub attempt: Attempt,
-    /// What is recorded of it; nothing where there is no earlier record of it.
+    /// What is recorded of it; nothing where there is no earlier record of work on it.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub last: Option<LastTime>,
 }

@@ -41,6 +41,11 @@ pub(crate) fn decide(visit: &Visit, who: &PersonId, act: &AuditAct) -> Facts {
         }
         AuditAct::NoThermal { why } => {
             before_draw(visit)?;
+            if visit.audit().is_measured() {
+                return Err(Refusal::ChoiceNotPossible(
+                    "a terminal was measured, so there is a thermal round",
+                ));
+            }
             let why = crate::session::decide::text("why", why)?;
             Ok(vec![Fact::Thermal(Thermal::NotTaken { why })])
         }

@@ -53,6 +53,20 @@ impl AuditFacts {
         self.thermal.iter().any(|(_, thermal)| !matches!(thermal, Thermal::Reading(_)))
     }
 
+    /// Whether a terminal was measured in the thermal round.
+    #[must_use]
+    pub fn is_measured(&self) -> bool {
+        self.thermal.iter().any(|(_, thermal)| matches!(thermal, Thermal::Reading(_)))
+    }
+
+    /// Whether a reading of the thermal round was hot.
+    #[must_use]
+    pub fn has_hot(&self) -> bool {
+        self.thermal
+            .iter()
+            .any(|(_, thermal)| matches!(thermal, Thermal::Reading(reading) if reading.class.is_hot()))
+    }
+
     /// The gravest class of the thermal readings of a terminal; nothing where none was taken.
     #[must_use]
     pub fn hottest(&self, name: &TerminalName) -> Option<Class> {

@@ -40,15 +40,16 @@ pub(super) fn thermal(form: &Form, state: &State) -> Next {
         Some(load) => format!("Load as stated: {load} %. Below 40 % no rise is judged."),
         None => "The load is not known. Below 40 % of a circuit's rated current no rise is judged.".into(),
     };
+    let mut answers = vec!["a terminal stands out", "the round is over"];
+    if !state.visit.audit().is_measured() {
+        answers.push("there is no thermal round");
+    }
     asked!(
         form,
         Field::Pick,
-        ask(
-            "Thermal round, on load, before isolation:",
-            choice(["a terminal stands out", "the round is over", "there is no thermal round"]),
-        )
-        .offering_if(rehearsed(state, "2"))
-        .hint(hint)
+        ask("Thermal round, on load, before isolation:", choice(answers))
+            .offering_if(rehearsed(state, "2"))
+            .hint(hint)
     );
     match form.pick(Field::Pick) {
         Some(1) => Next::Go(Form::new(Purpose::Audit(AuditAsk::Measure))),
@@ -215,9 +216,8 @@ pub(super) fn escalate(form: &Form, state: &State, at: TerminalIndex) -> Next {
         choice(["yes, everything", "no, the sample as drawn"]),
     );
     if let Some(picture) = picture(&state.visit) {
-        for line in words::bounded(&picture.bad, "bad") {
-            question = question.hint(line);
-        }
+        let [found, follows] = words::bounded(&picture.bad, "bad");
+        question = question.hint(format!("Remainder, for bad: {found}")).hint(follows);
         if let Some(line) = words::if_not(&picture.bad, "bad", false) {
             question = question.hint(line);
         }

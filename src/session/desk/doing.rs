@@ -227,7 +227,7 @@ fn leave(state: &mut State, asked_before: bool) {
             note(
                 state,
                 format!(
-                    "before you leave: the scale of tool {tool}. Leaving again leaves it unread till next time"
+                    "before leaving: the scale of tool {tool}, then leave again. Leaving now leaves it unread"
                 ),
             );
             state.desk.leaving = true;

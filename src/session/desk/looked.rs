@@ -47,7 +47,7 @@ fn gone() -> Next {
 /// What was recorded last time, in one line; what there is none of is said too.
 #[must_use]
 pub fn last_time_in_words(entry: &InScope) -> String {
-    let Some(last) = &entry.last else { return "No earlier record of it.".into() };
+    let Some(last) = &entry.last else { return "No earlier record of work on it.".into() };
     let mut parts = vec![last.day.clone()];
     parts.extend(prepared_in_words(&last.prepared));
     parts.extend(torque_in_words(last));

@@ -203,6 +203,9 @@ impl Question {
             }
             Answers::Count => "a whole number, in digits".into(),
             Answers::Number => "a number".into(),
+            Answers::Choice(list) if list.len() == 1 && self.offer.is_some() => {
+                "Enter, there is nothing else to choose".into()
+            }
             Answers::Choice(list) if list.len() == 1 => "1, there is nothing else to choose".into(),
             Answers::Choice(list) => format!("a number from 1 to {}", list.len()),
             Answers::Text { columns, optional: false } => format!("text, at most {columns} columns"),

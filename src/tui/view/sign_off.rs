@@ -6,6 +6,7 @@ use super::page::{Page, left, top};
 use super::words::fit;
 use crate::domain::names::TerminalName;
 use crate::domain::record::{Fact, Outcome};
+use crate::session::audit::hot_untold;
 use crate::session::desk::{Field, Question, State};
 use crate::session::{Informed, Standing};
 use crate::tui::ui::Ui;
@@ -65,7 +66,8 @@ fn in_the_way(page: &mut Page<'_>, area: Rect, state: &State) {
         if count == 0 { "none left".to_owned() } else { format!("{count} {words}") }
     };
     let answered = |done: bool| if done { "answered" } else { "to be answered" }.to_owned();
-    let lines = [
+    let hot = hot_untold(visit).count();
+    let mut lines = vec![
         ("scales to be read", left(spans, "to read"), spans > 0),
         ("open terminals", left(open, "open"), open > 0),
         ("set aside, not told", left(untold, "to tell"), untold > 0),
@@ -73,6 +75,10 @@ fn in_the_way(page: &mut Page<'_>, area: Rect, state: &State) {
         ("last look", answered(looked), false),
         ("signature", answered(signed), false),
     ];
+    // told one by one after what was set aside, and counted complete: nothing else on this page would say so
+    if visit.audit().has_hot() {
+        lines.insert(3, ("hot, not told", left(hot, "to tell"), hot > 0));
+    }
     for (row, (words, how, needs)) in (0..).zip(lines) {
         page.put(area, row, 0, words, page.theme.plain);
         page.put(area, row, 22, &how, if needs { page.theme.needs } else { page.theme.plain });
