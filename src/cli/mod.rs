@@ -212,6 +212,9 @@ struct Talk<'a> {
 #[must_use]
 pub fn main() -> ExitCode {
     let around = Surroundings::of_this_machine();
+    if let Some(rules) = &around.zone_rules {
+        crate::clock::go_by(rules);
+    }
     let (mut plain, mut folding) = (io::stderr(), folded::Folding::new(io::stderr()));
     let err: &mut dyn Write = if around.told { &mut folding } else { &mut plain };
     let (mut whole, mut broken) = (io::stdout(), folded::Folding::new(io::stdout()));

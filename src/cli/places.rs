@@ -10,9 +10,12 @@ use std::path::{Path, PathBuf};
 /// Name of our folders.
 const NAME: &str = "witnessmark";
 
+/// Where a Unix machine keeps the rules of its own time zone.
+const OWN_ZONE: &str = "/etc/localtime";
+
 /// What surrounds the program: read once, at its start.
 #[derive(Clone, Debug, Default)]
-#[allow(clippy::struct_excessive_bools, reason = "four facts about the surroundings, none of them a state")]
+#[allow(clippy::struct_excessive_bools, reason = "facts about the surroundings, none of them a state")]
 pub struct Surroundings {
     /// `XDG_DATA_HOME`.
     pub data_home: Option<OsString>,
@@ -22,6 +25,8 @@ pub struct Surroundings {
     pub no_color: bool,
     /// `TERM` is `dumb`.
     pub dumb: bool,
+    /// Rules of the machine's own time zone, where it keeps them in a file and `TZ` names no other.
+    pub zone_rules: Option<Vec<u8>>,
     /// Somebody types.
     pub typed: bool,
     /// Somebody looks.
@@ -40,6 +45,10 @@ impl Surroundings {
             config_home: set("XDG_CONFIG_HOME"),
             no_color: set("NO_COLOR").is_some(),
             dumb: set("TERM").is_some_and(|term| term == "dumb"),
+            zone_rules: match std::env::var_os("TZ") {
+                Some(_) => None,
+                None => std::fs::read(OWN_ZONE).ok(),
+            },
             typed: io::stdin().is_terminal(),
             looked_at: io::stdout().is_terminal(),
             told: io::stderr().is_terminal(),

@@ -175,3 +175,27 @@ fn hidden(text: &str, shape: &str, word: &str) -> String {
     }
     out
 }
+
+/// The zone of the machine comes from its own file or by its name; both must say the same, and TZ goes before.
+#[test]
+fn times_bear_the_offset_of_the_machine_or_of_tz() {
+    let home = tempfile::tempdir().unwrap();
+    let offset_of = |zone: Option<&str>, folder: &str| {
+        let folder = home.path().join(folder);
+        let mut command =
+            command(&["rehearse", "--plain", "--records", folder.to_str().unwrap()], home.path());
+        match zone {
+            Some(zone) => command.env("TZ", zone),
+            None => command.env_remove("TZ"),
+        };
+        finish(command, Input::Bytes("\n".repeat(20).into_bytes()));
+        let record = only_record(&folder);
+        let first = std::fs::read_to_string(record).unwrap();
+        let time = first.split_once("\"time\":\"").unwrap().1.split('"').next().unwrap().to_owned();
+        time["2026-11-25T15:13:00".len()..].to_owned()
+    };
+    assert_eq!(offset_of(Some("<+0530>-5:30"), "far"), "+05:30");
+    let here = jiff::ZonedDateTime::now().offset();
+    let wanted = jiff::Timestamp::UNIX_EPOCH.display_with_offset(here).to_string();
+    assert_eq!(offset_of(None, "here"), wanted[wanted.len() - 6..], "as the library finds it by name");
+}

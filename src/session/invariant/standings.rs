@@ -253,6 +253,11 @@ impl<'a> Here<'a> {
         }
         let mut screws: Vec<Option<u8>> = Vec::new();
         for line in self.visit.lines_about(self.at) {
+            // what was done on another clamp, before the board was amended here, stands no more
+            if matches!(line.fact, Fact::BoardAmended(_)) {
+                screws.clear();
+                continue;
+            }
             let struck = self.standing.struck.iter().any(|struck| struck.seq == line.seq);
             let Fact::Torqued(fact) = self.visit.effective(line, Some(&self.terminal.name)) else { continue };
             let counts = fact.attempt == self.standing.attempt && fact.result == TorqueResult::Clicked;

@@ -203,7 +203,8 @@ pub(in crate::session::desk) fn route(form: &Form, state: &State) -> Next {
     let counts = settings_by_order(state);
     let list = Order::ALL.iter().map(|order| {
         let count = counts.iter().find(|(o, _)| o == order).map_or(0, |(_, count)| *count);
-        format!("{}: {count} settings of the tool", order.words())
+        let settings = if count == 1 { "setting" } else { "settings" };
+        format!("{}: {count} {settings} of the tool", order.words())
     });
     let mut question = Question::new(Topic::Opening, "In which order do you walk?", choice(list))
         .offering("1")
