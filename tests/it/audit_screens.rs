@@ -10,10 +10,10 @@ use ratatui::backend::TestBackend;
 use witnessmark::board_file;
 use witnessmark::domain::record::VisitKind;
 use witnessmark::session::desk::{Command, State};
-use witnessmark::tui::LEANING_MS;
 use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
 use witnessmark::tui::view;
+use witnessmark::tui::{Keyboard, LEANING_MS};
 
 fn snapshot_with(person: &Person, ui: &Ui, name: &str) {
     for (columns, rows) in [(80, 24), (120, 40)] {
@@ -69,7 +69,7 @@ fn leaning_on_a_digit_reports_one_fault() {
     until(&mut person, "look at it", SAMPLE, HOUR);
     let ms = (person.second + 60) * 1_000;
     let Person { state, memory, .. } = person;
-    let mut hand = Hand { state, memory, keyboard: witnessmark::tui::Keyboard::default(), ms, presses: 0 };
+    let mut hand = Hand { state, memory, keyboard: Keyboard::default(), ms, presses: 0 };
     let before = hand.memory.lines.len();
     hand.keys("w 4");
     assert!(hand.asked().ends_with("and what else?"), "{}", hand.asked());
