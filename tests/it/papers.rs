@@ -441,3 +441,15 @@ fn what_is_not_in_scope_is_not_spoken_of() {
     person.until(asks("look at it"));
     assert!(!fit(&person.state.visit), "only the tails are in scope: {}", page(&person.state.visit));
 }
+
+#[test]
+fn who_comes_back_is_told_what_earlier_visits_left_to_be_done() {
+    let (first, revisit, audit) = three_visits();
+    let mut person = comes_back(OFFICE, &[first, revisit, audit]);
+    person.until(asks("What happened"));
+    person.says("meter exchanged");
+    let question = person.state.question();
+    assert!(question.text.starts_with("Which terminals"), "{question:?}");
+    let told = question.hints.join("\n");
+    assert!(told.starts_with("Outstanding since earlier visits") && told.contains("1 cpc"), "{told}");
+}

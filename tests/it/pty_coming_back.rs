@@ -50,7 +50,8 @@ fn a_revisit_killed_in_the_middle_goes_on_where_it_stopped() {
     pty.shows("Which terminals were disturbed?");
     pty.types("1");
     pty.shows("How were their conductors disturbed?");
-    pty.types("1");
+    // another digit: the same one so soon would not be taken where nothing is offered
+    pty.types("2");
     pty.shows("Who did it?");
     pty.types("<Enter>");
     pty.shows("check the tightness?");

@@ -26,6 +26,9 @@ const ALL_PICKED: &str = "2";
 /// Names said one by one in a hint.
 const NAMED_MAX: usize = 8;
 
+/// How many terminals that are outstanding are named with a question.
+const OUTSTANDING_NAMED: usize = 8;
+
 fn ask(text: impl Into<String>, answers: Answers) -> Question {
     Question::new(Topic::Opening, text, answers)
 }
@@ -105,7 +108,10 @@ fn disturbed(form: &Form, state: &State, happened: &Happened) -> Result<Vec<Term
     };
     let Some(pick) = form.get(Field::Disturbed) else {
         let list = ["the incoming tails", "the whole board", "named, with commas", "picked on the drawing"];
-        let question = ask("Which terminals were disturbed?", choice(list)).offering_if(offer);
+        let mut question = ask("Which terminals were disturbed?", choice(list)).offering_if(offer);
+        if let Some(words) = outstanding(state) {
+            question = question.hint(words);
+        }
         return Err(Next::Ask(Field::Disturbed, Box::new(question)));
     };
     let names: Vec<TerminalName> = match pick {
@@ -304,4 +310,19 @@ pub(in crate::session::desk) fn more(form: &Form, state: &State) -> Next {
         return Next::Desk(DeskAct::Note("the scope is as it was".into()));
     }
     Next::Do(vec![Act::SetScope(Box::new(wider))])
+}
+
+/// What earlier visits left to be done, by name: nobody comes back to a board and is not told of it.
+fn outstanding(state: &State) -> Option<String> {
+    let mut names: Vec<&str> = Vec::new();
+    for (name, _) in state.desk.start.past.outstanding() {
+        if !names.contains(&name.as_str()) {
+            names.push(name.as_str());
+        }
+    }
+    let few = names.iter().take(OUTSTANDING_NAMED).copied().collect::<Vec<_>>().join(", ");
+    let more = names.len().checked_sub(OUTSTANDING_NAMED).filter(|more| *more > 0);
+    let more = more.map_or_else(String::new, |more| format!(" and {more} more"));
+    let words = "Outstanding since earlier visits, and in scope only where it is named too";
+    (!few.is_empty()).then(|| format!("{words}: {few}{more} (witnessmark past)."))
 }
