@@ -2,7 +2,7 @@
 
 use super::letters::glued;
 use super::rows;
-use super::sheet::{Row, Sheet, Table};
+use super::sheet::{Sheet, Table};
 use super::words;
 use crate::domain::audit::thermal::Class;
 use crate::domain::names::TerminalName;
@@ -31,13 +31,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
     ));
     rows::none(visit, sheet);
     sheet.gap();
-    let mut rows = Vec::new();
-    let mut place = None;
-    for (at, terminal, standing) in visit.terminals() {
-        if place != Some(&terminal.place) {
-            place = Some(&terminal.place);
-            rows.push(Row::Across(terminal.place.0.clone()));
-        }
+    let rows = rows::by_place(visit.terminals(), |at, terminal, standing| {
         let result = match part_at(visit, at) {
             Part::Spare => NO_STEP.to_owned(),
             Part::Finger if found_at(visit, at).word == ResultWord::NotDrawn => "looked at".into(),
@@ -50,7 +44,7 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
             .filter(|(_, code)| code.terminal == terminal.name)
             .map(|(_, code)| code.code.as_str())
             .collect();
-        rows.push(Row::Cells(vec![vec![
+        vec![vec![
             terminal.name.0.clone(),
             part(visit, at, &terminal.name, standing),
             look(visit, &terminal.name, standing),
@@ -58,8 +52,8 @@ fn table(visit: &Visit, sheet: &mut Sheet) {
             tool(visit, &terminal.name, standing),
             result,
             if codes.is_empty() { NO_STEP.into() } else { codes.join(", ") },
-        ]]));
-    }
+        ]]
+    });
     sheet.table(Table {
         widths: vec![16, 4, 16, 9, 9, 14, 5],
         heads: vec!["terminal", "part", "look", "tug", "tool", "result", "code"],
@@ -170,11 +164,7 @@ fn findings(visit: &Visit, sheet: &mut Sheet) {
 
 /// The gravest class of the thermal readings of a terminal; nothing below the table.
 fn hot(visit: &Visit, name: &TerminalName) -> Option<Class> {
-    let read = visit.audit().thermal.iter().filter_map(|(_, thermal)| match thermal {
-        Thermal::Reading(r) if r.terminal == *name && r.class > Class::None => Some(r.class),
-        _ => None,
-    });
-    read.max()
+    visit.audit().hottest(name).filter(|class| *class > Class::None)
 }
 
 /// What has to be done, and who was told.

@@ -2,7 +2,7 @@
 
 use super::rows;
 use super::settings::Settings;
-use super::sheet::{Row, Sheet, Table};
+use super::sheet::{Sheet, Table};
 use crate::domain::record::{Attempt, Fact, LookResult, Outcome, Tug, Turned};
 use crate::session::{Standing, Step, TerminalIndex, Visit, standing_torques};
 
@@ -21,20 +21,11 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     );
     rows::none(visit, sheet);
     sheet.gap();
-    let mut lines = Vec::new();
-    let mut place = None;
-    for (at, terminal, standing) in visit.terminals() {
-        if standing.outcome == Outcome::NotInScope {
-            continue;
-        }
-        if place != Some(&terminal.place) {
-            place = Some(&terminal.place);
-            lines.push(Row::Across(terminal.place.0.clone()));
-        }
+    let in_scope = visit.terminals().filter(|(_, _, standing)| standing.outcome != Outcome::NotInScope);
+    let lines = rows::by_place(in_scope, |at, terminal, standing| {
         let lots = terminal.conductors.len().max(1);
-        let cells = (0..lots).map(|nth| row(visit, settings, at, standing, nth)).collect();
-        lines.push(Row::Cells(cells));
-    }
+        (0..lots).map(|nth| row(visit, settings, at, standing, nth)).collect()
+    });
     sheet.table(Table {
         widths: vec![15, 12, 14, 8, 15, 7, 3],
         heads: vec!["terminal", "mm2, make-up", "look", "tug", "torque", "mark", "out"],

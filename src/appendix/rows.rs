@@ -30,15 +30,8 @@ pub(super) fn write(visit: &Visit, settings: &Settings, sheet: &mut Sheet) {
     sheet.heading("TERMINALS");
     legend(visit, sheet);
     sheet.gap();
-    let mut rows = Vec::new();
-    let mut place = None;
-    for (at, terminal, standing) in visit.terminals() {
-        if place != Some(&terminal.place) {
-            place = Some(&terminal.place);
-            rows.push(Row::Across(terminal.place.0.clone()));
-        }
-        rows.push(Row::Cells(row(visit, settings, at, terminal, standing)));
-    }
+    let rows =
+        by_place(visit.terminals(), |at, terminal, standing| row(visit, settings, at, terminal, standing));
     sheet.table(Table {
         widths: vec![15, 12, 11, 6, 11, 7, 7, 3],
         heads: vec!["terminal", "mm2, make-up", "prepared", "entry", "torque", "tug", "mark", "out"],
@@ -62,6 +55,22 @@ fn legend(visit: &Visit, sheet: &mut Sheet) {
     if visit.terminals().any(|(_, _, standing)| standing.attempt > Attempt::FIRST) {
         sheet.text("R/2 is the second attempt, and so on; earlier attempts stand under DONE AGAIN.");
     }
+}
+
+/// A row a terminal, each place named above its own.
+pub(super) fn by_place<'a>(
+    terminals: impl Iterator<Item = (TerminalIndex, &'a Terminal, &'a Standing)>,
+    cells: impl Fn(TerminalIndex, &'a Terminal, &'a Standing) -> Vec<Vec<String>>,
+) -> Vec<Row> {
+    let (mut rows, mut place) = (Vec::new(), None);
+    for (at, terminal, standing) in terminals {
+        if place != Some(&terminal.place) {
+            place = Some(&terminal.place);
+            rows.push(Row::Across(terminal.place.0.clone()));
+        }
+        rows.push(Row::Cells(cells(at, terminal, standing)));
+    }
+    rows
 }
 
 /// What *none* means, where a terminal that was set aside has a step without an answer.
