@@ -3,27 +3,15 @@
 use crate::audit::{HOUR, SAMPLE, Table, answer, auditor, auditor_of, old_board, until};
 use crate::desk::{Memory, Person, start};
 use crate::keys::{Hand, parse};
-use crate::rig::snap;
-use crate::screens::as_seen;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
+use crate::screens::snapshot_of;
 use witnessmark::board_file;
 use witnessmark::domain::record::VisitKind;
 use witnessmark::session::desk::{Command, State};
-use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
-use witnessmark::tui::view;
 use witnessmark::tui::{Keyboard, LEANING_MS};
 
 fn snapshot_with(person: &Person, ui: &Ui, name: &str) {
-    for (columns, rows) in [(80, 24), (120, 40)] {
-        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| view::draw(frame, &person.state, ui, &Theme::colours())).unwrap();
-        let visible = terminal.backend().cursor_visible();
-        let cursor = if visible { Some(terminal.get_cursor_position().unwrap()) } else { None };
-        let text = as_seen(terminal.backend().buffer(), cursor);
-        snap().bind(|| insta::assert_snapshot!(format!("screen_audit_{name}_{columns}x{rows}"), text));
-    }
+    snapshot_of(&person.state, ui, &format!("audit_{name}"));
 }
 
 fn snapshot(person: &Person, name: &str) {

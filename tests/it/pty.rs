@@ -191,6 +191,23 @@ pub(crate) fn record(folder: &Path) -> Vec<String> {
 
 const FIRST: &str = "Who is on the tool?";
 
+/// Killed, nothing that was confirmed is lost, and the gate is asked again; gives the visit as it is gone on with.
+pub(crate) fn killed(mut pty: Pty, records: &TempDir, again: CommandBuilder) -> Pty {
+    let before = record(records.path());
+    pty.signal("KILL");
+    assert_eq!(pty.end().signal(), Some("Killed"));
+    let mut pty = Pty::start(again);
+    pty.shows("Who is on the tool now?");
+    let after = record(records.path());
+    assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
+    assert_eq!(after.len(), before.len() + 1);
+    assert!(after.last().unwrap().contains("\"resumed\""), "{after:?}");
+    pty.types("<Enter>");
+    pty.shows("Who proved this board dead?");
+    pty.types(GATE);
+    pty
+}
+
 #[test]
 fn killed_in_the_middle_it_goes_on_where_it_stopped_and_asks_the_gate_again() {
     let records = TempDir::new().unwrap();
@@ -209,18 +226,7 @@ fn killed_in_the_middle_it_goes_on_where_it_stopped_and_asks_the_gate_again() {
     pty.shows("incomer N (");
     let before = record(records.path());
     assert!(before.last().unwrap().contains("\"entered\""), "{before:?}");
-    pty.signal("KILL");
-    assert_eq!(pty.end().signal(), Some("Killed"));
-
-    let mut pty = Pty::start(walk(&records));
-    pty.shows("Who is on the tool now?");
-    let after = record(records.path());
-    assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
-    assert_eq!(after.len(), before.len() + 1);
-    assert!(after.last().unwrap().contains("\"resumed\""), "{after:?}");
-    pty.types("<Enter>");
-    pty.shows("Who proved this board dead?");
-    pty.types(GATE);
+    let mut pty = killed(pty, &records, walk(&records));
     pty.shows("incomer N (");
     pty.types("<Ctrl-c>");
     let status = pty.end();

@@ -2,7 +2,7 @@
 #![cfg(unix)]
 
 use crate::keys::{GATE, OPENED};
-use crate::pty::{Pty, record, visit};
+use crate::pty::{Pty, killed, record, visit};
 use portable_pty::CommandBuilder;
 use std::time::Duration;
 use tempfile::TempDir;
@@ -11,23 +11,6 @@ use tempfile::TempDir;
 fn observes(pty: &mut Pty, key: &str) {
     std::thread::sleep(Duration::from_millis(80));
     pty.types(key);
-}
-
-/// Killed, nothing that was confirmed is lost, and the gate is asked again; gives the visit as it is gone on with.
-fn killed(mut pty: Pty, records: &TempDir, again: CommandBuilder) -> Pty {
-    let before = record(records.path());
-    pty.signal("KILL");
-    assert_eq!(pty.end().signal(), Some("Killed"));
-    let mut pty = Pty::start(again);
-    pty.shows("Who is on the tool now?");
-    let after = record(records.path());
-    assert_eq!(after[..before.len()], before[..], "nothing that was confirmed is lost or doubled");
-    assert_eq!(after.len(), before.len() + 1);
-    assert!(after.last().unwrap().contains("\"resumed\""), "{after:?}");
-    pty.types("<Enter>");
-    pty.shows("Who proved this board dead?");
-    pty.types(GATE);
-    pty
 }
 
 fn leaves(mut pty: Pty, command: &str) {

@@ -3,10 +3,7 @@
 use crate::desk::{Memory, Person, start};
 use crate::office::AtPage;
 use crate::revisit::{OFFICE, WORDS, asks, comes_back, first_visit, tells};
-use crate::rig::snap;
-use crate::screens::as_seen;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
+use crate::screens::snapshot_of;
 use witnessmark::board_file;
 use witnessmark::domain::board::Supply;
 use witnessmark::domain::record::VisitKind;
@@ -14,23 +11,14 @@ use witnessmark::office::{PastVisits, Turn};
 use witnessmark::session::desk::{Command, State};
 use witnessmark::session::flat::Flat;
 use witnessmark::session::past::Past;
-use witnessmark::tui::theme::Theme;
 use witnessmark::tui::ui::Ui;
-use witnessmark::tui::view;
 
 fn snapshot(person: &Person, name: &str) {
     snapshot_with(person, &Ui::default(), name);
 }
 
 fn snapshot_with(person: &Person, ui: &Ui, name: &str) {
-    for (columns, rows) in [(80, 24), (120, 40)] {
-        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| view::draw(frame, &person.state, ui, &Theme::colours())).unwrap();
-        let visible = terminal.backend().cursor_visible();
-        let cursor = if visible { Some(terminal.get_cursor_position().unwrap()) } else { None };
-        let text = as_seen(terminal.backend().buffer(), cursor);
-        snap().bind(|| insta::assert_snapshot!(format!("screen_revisit_{name}_{columns}x{rows}"), text));
-    }
+    snapshot_of(&person.state, ui, &format!("revisit_{name}"));
 }
 
 #[test]

@@ -201,6 +201,18 @@ fn is_solid(cell: &Cell) -> bool {
     cell.symbol() == " " && cell.modifier.contains(Modifier::REVERSED)
 }
 
+/// A state as it is seen at both sizes.
+pub(crate) fn snapshot_of(state: &State, ui: &Ui, name: &str) {
+    for (columns, rows) in [(80, 24), (120, 40)] {
+        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
+        terminal.draw(|frame| view::draw(frame, state, ui, &Theme::colours())).unwrap();
+        let visible = terminal.backend().cursor_visible();
+        let cursor = if visible { Some(terminal.get_cursor_position().unwrap()) } else { None };
+        let text = as_seen(terminal.backend().buffer(), cursor);
+        snap().bind(|| insta::assert_snapshot!(format!("screen_{name}_{columns}x{rows}"), text));
+    }
+}
+
 /// The cells as text, solid cells as `#`, the cursor as `_`; then every reversed text, because text shows no style.
 pub(crate) fn as_seen(cells: &Buffer, cursor: Option<Position>) -> String {
     let mut text = String::new();
